@@ -24,6 +24,7 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 
@@ -68,6 +69,10 @@ class MemoryRecords:
     """Judgements that stand, on samples whose stroke nobody knows."""
     returns: list[ReturnFact] = field(default_factory=list)
     """What was read off loose discs that came back."""
+    steps: list[StepFact] = field(default_factory=list)
+    """Process steps, in the order in which they began."""
+    equipments: list[EquipmentFact] = field(default_factory=list)
+    """Baths, blenders and the like."""
     journal_head: tuple[int, str] = (0, "")
     """Sequence and hash of the last entry."""
 
@@ -229,6 +234,28 @@ class MemoryRecords:
     def emptied(self, press: str) -> list[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper."""
         return [(lot, after) for where, lot, after in self.emptyings if where == press]
+
+    def equipment(self, code: str) -> EquipmentFact | None:
+        """The equipment of that code."""
+        return next((fact for fact in self.equipments if fact.code == code), None)
+
+    def step(self, code: str) -> StepFact | None:
+        """The process step of that code."""
+        return next((fact for fact in self.steps if fact.code == code), None)
+
+    def steps_in(self, equipment: str) -> list[StepFact]:
+        """The steps that were done in some equipment."""
+        return [fact for fact in self.steps if fact.equipment == equipment]
+
+    def steps_with(self, code: str) -> list[StepFact]:
+        """The steps into which a thing went, or discs of a lot."""
+        return [fact for fact in self.steps if any(code in (item.thing, item.lot) for item in fact.items)]
+
+    def step_that_made(self, material: str) -> StepFact | None:
+        """The step that made a lot of material."""
+        return next(
+            (fact for fact in self.steps if any(made.material == material for made in fact.outputs)), None
+        )
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence and its hash."""

@@ -132,7 +132,10 @@ def test_evidence_of_the_command_line_counts(ledger):
         ),
         (
             [code("T", 4), "--from", at(9)],
-            "--from and --to say when a station or a person did something: expected one of them, found stamper",
+            (
+                "--from and --to say when a station or a person did something, or what was in equipment: expected one of "
+                "them, found stamper"
+            ),
         ),
         ([code("T", 4), "--also", code("T", 4)], f"{code('T', 4)} is named twice: expected each cause once"),
         (

@@ -268,14 +268,17 @@ class TestPerson:
             ["T4"],
             ONSET,
             ("10:00", "11:00"),
-            "--from and --to say when a station or a person did something: expected one of them, found stamper",
+            (
+                "--from and --to say when a station or a person did something, or what was in equipment: expected one of "
+                "them, found stamper"
+            ),
         ),
         (
             ["T4 L1"],
             Shape.WINDOW,
             None,
             (
-                "shape window with several causes: expected only stations and persons with --from or --to, which is the "
+                "shape window with several causes: expected only stations, equipment and persons with --from or --to, which is the "
                 "window"
             ),
         ),

@@ -1,13 +1,18 @@
 """Process steps at their station: what each act takes, what it refuses, and what is booked."""
 
 import pytest
-from support_plant import LAB, PRESS, n, stamper
+from support_plant import LAB, PRESS, START, n, stamper
 from support_process import BATH, STEPS, WASH, play, process_floor
 from support_schema import empty_ledger
 
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.entry import read_entry
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, replay
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture
@@ -245,3 +250,86 @@ def test_a_replay_gives_the_very_same_rows(floor):
     with floor.ledger.reading() as live, engine.begin() as fresh:
         replay(fresh, journal.rows(live), [])
         assert differences(live, fresh) == []
+
+
+@pytest.fixture
+def plant_with_steps(floor):
+    """Two stacks washed in two baths, and a blend of two compounds that a second lot is pressed from."""
+    play(
+        floor,
+        """
+        BEGIN | X1 | V1 | TAKE | X1 | K11 | END | X1 | "not read -> DONE
+        BEGIN | X2 | V2 | TAKE | X2 | K12 | END | X2 | "not read -> DONE
+        BEGIN | X3 | V5 | TAKE | X3 | C1 | "30 kg | TAKE | X3 | C2 | "10 kg | MAKE | X3 | C9 | "40 kg | END | X3 -> DONE
+        """,
+    )
+    a, b = stamper("EX-101-A"), stamper("EX-101-B")
+    floor.scan(PRESS, "SETUP", "L5", a, b, "C9", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
+    floor.scan(PRESS, "STACK", "K51", "#8", "STOP", "#8")
+    return floor
+
+
+def asked(floor, code, **more):
+    with floor.ledger.reading() as conn:
+        return contain(SqlRecords(conn), ContainmentQuery(code, Shape.INTERMITTENT, **more))
+
+
+def test_a_bath_is_contained_with_the_discs_that_were_in_it(plant_with_steps):
+    scope = asked(plant_with_steps, WASH)
+    assert [(tier.name, tier.lot, str(tier.strokes)) for tier in scope.tiers] == [
+        ("possible", n("L1"), "1-10")
+    ]
+    assert [(one.code, one.least, one.most) for one in scope.containers if one.most] == [(n("K11"), 0, 10)]
+    assert scope.reasons[0] == (
+        f"Equipment {WASH}, at any time: 1 step with 1 thing. Which disc met which place in it is not recorded: what was "
+        "in it between its scan and the end of the step is taken in whole."
+    )
+    second = asked(plant_with_steps, n("X2"))
+    assert [one.code for one in second.containers if one.most] == [n("K12")]
+
+
+def test_a_bath_is_asked_about_a_time(plant_with_steps):
+    day = START[:10]
+    before = asked(plant_with_steps, WASH, until=f"{day}T07:59:00+01:00")
+    assert before.tiers == ()
+    assert len(asked(plant_with_steps, WASH, since=f"{day}T07:59:00+01:00").tiers) == 1
+
+
+def test_a_part_of_a_blend_is_contained_with_its_share(plant_with_steps):
+    scope = asked(plant_with_steps, n("C2"))
+    assert [(tier.lot, str(tier.strokes), tier.reason) for tier in scope.tiers] == [
+        (
+            n("L5"),
+            "1-8",
+            f"pressed from compound {n('C9')}, of which at most 25.0 % is {n('C2')}, blended in step {n('X3')}",
+        )
+    ]
+
+
+def test_a_trace_runs_through_steps(plant_with_steps):
+    with plant_with_steps.ledger.reading() as conn:
+        records = SqlRecords(conn)
+        forward, back = trace_forward(records, n("C2")), trace_back(records, n("K51"))
+        bath = trace_forward(records, WASH)
+    assert {n("X3"), n("C9"), n("L5"), n("K51")} <= {node.code for node in forward.nodes}
+    assert {n("C9"), n("X3"), n("V5"), n("C1"), n("C2")} <= {node.code for node in back.nodes}
+    assert {(edge.parent, edge.relation, edge.child) for edge in bath.edges} >= {
+        (WASH, "did", n("X1")),
+        (n("X1"), "held", n("K11")),
+    }
+
+
+def test_a_spindle_whose_strokes_were_not_known_is_followed_by_place(floor):
+    """Three of ten discs were scrapped before: which of the ten were in the bath nobody knows, and seven were."""
+    floor.scan(LAB, "P1")
+    floor.scan(PRESS, "SETUP", "L5", stamper("EX-101-A"), stamper("EX-101-B"), "C1", "E1", "E2")
+    floor.scan(PRESS, "START", '"EX-101-A', '"EX-101-B', "STACK", "K51", "#10", "SCRAP", "#3")
+    play(
+        floor,
+        """
+        BEGIN | X1 | V1 | TAKE | X1 | K51 | END | X1 | "not read -> DONE
+        """,
+    )
+    scope = asked(floor, WASH)
+    assert [(one.code, one.pieces, one.most) for one in scope.containers if one.most] == [(n("K51"), 7, 7)]
+    assert scope.places[-1].bound.most == 7

@@ -66,7 +66,7 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
         narrow(axis, read_as, judged_on(axis, near, query.defect), _window(records, axis, query.window))
         for axis, near in zip(closure.axes, by_axis(closure.axes, judgements), strict=True)
     ]
-    tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
+    tiers = explained(tiers_of(closure.axes, narrowed), (*closure.hoppers.carried, *closure.blended))
     if not tiers:
         reasons = [
             *reasons,

@@ -11,11 +11,13 @@ from tracelink.genealogy.containment.spread import Touched
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP
 from tracelink.genealogy.suspects.activity import PERSON, PRESS, STATION, Activity, Period, doings_of
 from tracelink.genealogy.suspects.carry_over import Carried
-from tracelink.genealogy.suspects.closure import closure_of
+from tracelink.genealogy.suspects.closure import BlendedDiscs, closure_of
 from tracelink.genealogy.suspects.combine import CauseAxis
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
+from tracelink.genealogy.suspects.step_reach import StepReach, reach_of
 from tracelink.ledger.count_words import counted, few
 
 
@@ -55,6 +57,8 @@ class Cause:
     """What of it is followed by place; None if nothing is."""
     notes: tuple[str, ...]
     """Sentences on how it was read."""
+    blended: tuple[BlendedDiscs, ...] = ()
+    """For a compound lot: discs pressed from what it was blended into."""
 
 
 def is_doer(records: Records, code: str, period: Period | None) -> str | None:
@@ -66,6 +70,17 @@ def is_doer(records: Records, code: str, period: Period | None) -> str | None:
     if area is not None and (period is not None or area != PRESS):
         return STATION
     return PERSON if records.person_name(code) is not None else None
+
+
+def is_followed_by_acts(records: Records, code: str, period: Period | None) -> bool:
+    """Whether a code is asked about for what happened there: a station, a badge, a process step or equipment."""
+    return is_doer(records, code, period) is not None or _process_kind(records, code) is not None
+
+
+def _process_kind(records: Records, code: str) -> str | None:
+    if records.step(code) is not None:
+        return STEP
+    return EQUIPMENT if records.equipment(code) is not None else None
 
 
 def look_up(records: Records, code: str, shape: Shape, period: Period | None) -> Cause:
@@ -85,6 +100,8 @@ def look_up(records: Records, code: str, shape: Shape, period: Period | None) ->
     if doer is not None:
         return _doer(records, code, doer, shape, period or Period())
     kind = node_of(records, code).kind
+    if kind in (STEP, EQUIPMENT):
+        return _of_steps(records, code, kind, shape, period or Period())
     if kind in DIRECT_KINDS:
         cartons = cartons_of(records, code, kind)
         entered = tuple(move for place in cartons for move in records.movements_into(place))
@@ -96,7 +113,54 @@ def look_up(records: Records, code: str, shape: Shape, period: Period | None) ->
     notes = [*reasons, *closure.hoppers.gaps]
     if not lives:
         notes.append(f"{kind.capitalize()} {code} is in the records, but touched no disc.")
-    return Cause(code, kind, lives, closure.tools, closure.hoppers.carried, None, tuple(notes))
+    return Cause(
+        code,
+        kind,
+        lives,
+        closure.tools,
+        closure.hoppers.carried,
+        None,
+        tuple(notes),
+        closure.blended,
+    )
+
+
+def _of_steps(records: Records, code: str, kind: str, shape: Shape, period: Period) -> Cause:
+    """Look up a process step, or equipment in a period.
+
+    Args:
+        records: the records.
+        code: its code.
+        kind: `STEP` or `EQUIPMENT`.
+        shape: as asked for; discs that went through tell nothing about each other.
+        period: when, for equipment.
+    """
+    reach = reach_of(records, code, kind, period)
+    lives = [CauseAxis(code, reach.discs, Shape.INTERMITTENT)]
+    notes: list[str] = []
+    for closure in reach.closures:
+        read_as, reasons = read_shape(records, closure, shape)
+        lives += [CauseAxis(code, axis, read_as) for axis in closure.axes]
+        notes += [*reasons, *closure.hoppers.gaps]
+    return Cause(
+        code,
+        kind,
+        tuple(life for life in lives if life.axis.stretches),
+        tuple(dict.fromkeys(tool for closure in reach.closures for tool in closure.tools)),
+        tuple(one for closure in reach.closures for one in closure.hoppers.carried),
+        Touched(stood=reach.stood) if reach.stood else None,
+        tuple(dict.fromkeys([_told_of_steps(code, kind, reach, period), *notes])),
+        tuple(one for closure in reach.closures for one in closure.blended),
+    )
+
+
+def _told_of_steps(code: str, kind: str, reach: StepReach, period: Period) -> str:
+    when = f", {period}" if kind == EQUIPMENT else ""
+    return (
+        f"{kind.capitalize()} {code}{when}: {counted(len(reach.steps), 'step')} with "
+        f"{counted(reach.items, 'thing')}. Which disc met which place in it is not recorded: what was in it "
+        "between its scan and the end of the step is taken in whole."
+    )
 
 
 def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) -> Cause:
@@ -140,14 +204,14 @@ def require_sense(causes: Sequence[Cause], shape: Shape, asked: CauseQuery) -> N
     Raises:
         UsageError: a period without a station or badge, or a window that ends before it begins.
     """
-    doers = [cause for cause in causes if cause.kind in (STATION, PERSON)]
+    doers = [cause for cause in causes if cause.kind in (STATION, PERSON, EQUIPMENT)]
     if asked.period is not None and not doers:
         kinds = ", ".join(dict.fromkeys(cause.kind for cause in causes))
         raise UsageError(
-            f"--from and --to say when a station or a person did something: expected one of them, found {kinds}"
+            f"--from and --to say when a station or a person did something, or what was in equipment: expected one of them, found {kinds}"
         )
     if shape is Shape.WINDOW and (asked.period is None or len(doers) < len(causes)):
         raise UsageError(
-            "shape window with several causes: expected only stations and persons with --from or --to, which is the "
+            "shape window with several causes: expected only stations, equipment and persons with --from or --to, which is the "
             "window"
         )

@@ -13,7 +13,7 @@ from enum import Enum, auto
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.by_stroke import strokes_by_lot, suspected
-from tracelink.genealogy.containment.causes import CauseQuery, is_doer
+from tracelink.genealogy.containment.causes import CauseQuery, is_followed_by_acts
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, follow_lots
@@ -86,7 +86,7 @@ def way_of(records: Records, query: ContainmentQuery) -> ContainmentWay:
     require_period(query.since, query.until)
     period = _period(query)
     alone = query.clauses == ((query.cause,),) and period is None
-    if not alone or is_doer(records, query.cause, period) is not None:
+    if not alone or is_followed_by_acts(records, query.cause, period):
         if query.window is not None:
             raise UsageError(
                 "--window is for one stamper, lot or press; with several causes use --from and --to"

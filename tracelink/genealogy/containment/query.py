@@ -95,7 +95,7 @@ class ContainmentQuery:
 
     cause: str
     """Code of a tool of any level, press, compound or label lot, lot, spindle, carton, pallet, shipment, sleeve
-    batch, station or badge; or a raw scan of one."""
+    batch, process step, equipment, station or badge; or a raw scan of one."""
     shape: Shape
     """How the fault runs along the life of the cause."""
     evidence: tuple[Evidence, ...] = ()

@@ -80,7 +80,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     found = _combined(lives, by_place, reach, judged)
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
-        tiers = explained(tiers, [one for cause in every for one in cause.carried])
+        tiers = explained(tiers, [*every[0].carried, *every[0].blended])
     holdings = holdings_of(records, found, causes, lives, reach, budget)
     holdings = replace(holdings, spared=_judged_good(judged))
     placed = place_discs(records, holdings)

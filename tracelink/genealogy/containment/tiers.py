@@ -8,7 +8,7 @@ from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.carry_over import Carried
-from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.closure import Axis, BlendedDiscs
 from tracelink.genealogy.suspects.narrow import Narrowed
 
 
@@ -29,8 +29,8 @@ def tiers_of(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:
     return sorted(found, key=lambda tier: (tier.lot, tier.strokes.first))
 
 
-def explained(tiers: Iterable[Tier], carried: Sequence[Carried]) -> list[Tier]:
-    """The tiers with those possible discs set apart that only hold what was left in a hopper, each with that reason."""
+def explained(tiers: Iterable[Tier], carried: Sequence[Carried | BlendedDiscs]) -> list[Tier]:
+    """The tiers with those possible discs set apart that only hold some of a material, each with that reason."""
     found: list[Tier] = []
     for tier in tiers:
         rest = tier.strokes

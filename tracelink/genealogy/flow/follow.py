@@ -53,20 +53,31 @@ def pressed_of(records: Records, lot: str) -> StrokeSet:
     return pressed
 
 
-def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> History:
+def replay(
+    lot: str,
+    pressed: StrokeSet,
+    movements: Iterable[MovementFact],
+    marks: Iterable[tuple[int, str]] = (),
+) -> History:
     """Follow movements that are given in order.
 
     Args:
         lot: the lot's code.
         pressed: the strokes counted at the press; all of them start at the counter.
         movements: movements of that lot only.
+        marks: (entry, place) of which `History.marked` is to say what was there.
     """
     history = History(lot, pressed)
     if pressed:
         history.at[DiscPlace.COUNTER] = PoolShare(pressed)
     follower = _Follower(history)
+    asked = sorted(marks, reverse=True)
     for move, ways in ways_of(movements):
+        while asked and asked[-1][0] < move.seq:
+            mark = asked.pop()
+            history.marked[mark] = history.at.get(mark[1], NOTHING)
         follower.move(move, ways)
+    history.marked.update((mark, history.at.get(mark[1], NOTHING)) for mark in asked)
     history.settle()
     return history
 

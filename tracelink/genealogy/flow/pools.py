@@ -117,6 +117,8 @@ class History:
     """Sentences on movements that cannot all be true."""
     accused: list[frozenset[int]] = field(default_factory=list)
     """For each of them the journal sequences it names."""
+    marked: dict[tuple[int, str], PoolShare] = field(default_factory=dict)
+    """(entry, place) -> what was in the place at that entry, for those that were asked for."""
 
     def strokes_in(self, lump: PoolShare) -> StrokeSet:
         """Every stroke that may be in a lump."""

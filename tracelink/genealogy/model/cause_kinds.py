@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP, EquipmentFact, StepFact
 from tracelink.genealogy.model.tree import Node
 from tracelink.ledger.closed_sets import DiscPlace
 
@@ -36,11 +37,12 @@ def node_of(records: Records, code: str) -> Node:
         or _container(records, code)
         or _used(records, code)
         or _batch(records, code)
+        or _processed(records, code)
     )
     if found is None:
         raise UnknownCode(
             f"{code!r} is not in the records up to entry {records.head()[0]}: expected a tool, lot, press, compound "
-            f"or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, station or badge"
+            f"or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, process step, equipment, station or badge"
         )
     return found
 
@@ -118,6 +120,41 @@ def role_in(segment: SegmentFact, code: str) -> str:
     if code == segment.compound:
         return "compound"
     return "label" if code in (segment.label_a, segment.label_b) else "stamper"
+
+
+def _processed(records: Records, code: str) -> Node | None:
+    """Equipment, a process step, or material that only went into a step or came out of one."""
+    placed, step = records.equipment(code), records.step(code)
+    if placed is not None:
+        return equipment_node(placed)
+    if step is not None:
+        return step_node(step)
+    if records.step_that_made(code) is not None or records.steps_with(code):
+        return used_node(code, "compound")
+    return None
+
+
+def step_node(step: StepFact) -> Node:
+    """The node of a process step."""
+    ended = step.ended_at or "not ended"
+    return Node(STEP, step.code, facts(("process", step.process), ("began", step.began_at), ("ended", ended)))
+
+
+def equipment_node(placed: EquipmentFact) -> Node:
+    """The node of a piece of equipment."""
+    return Node(EQUIPMENT, placed.code, facts(("name", placed.name), ("process", placed.process)))
+
+
+def used_in(segment: SegmentFact) -> tuple[tuple[str, str], ...]:
+    """What the discs of a segment were made with: each code, and how it belongs to them."""
+    return (
+        (segment.stamper_a, "side A by"),
+        (segment.stamper_b, "side B by"),
+        (segment.compound, "compound"),
+        (segment.label_a, "label A"),
+        (segment.label_b, "label B"),
+        (segment.press, "on press"),
+    )
 
 
 def _batch(records: Records, code: str) -> Node | None:

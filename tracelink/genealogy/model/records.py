@@ -23,6 +23,7 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
 
 
 class Records(Protocol):
@@ -117,6 +118,21 @@ class Records(Protocol):
 
     def emptied(self, press: str) -> Sequence[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
+
+    def equipment(self, code: str) -> EquipmentFact | None:
+        """The equipment of that code."""
+
+    def step(self, code: str) -> StepFact | None:
+        """The process step of that code."""
+
+    def steps_in(self, equipment: str) -> Sequence[StepFact]:
+        """The steps that were done in some equipment, as they began."""
+
+    def steps_with(self, code: str) -> Sequence[StepFact]:
+        """The steps into which a tool, spindle or material went, or discs of a lot, as they began."""
+
+    def step_that_made(self, material: str) -> StepFact | None:
+        """The step that made a lot of material; None if it came in."""
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence the answers include, and its hash in hexadecimal."""

@@ -44,6 +44,8 @@ class Carried:
     """Mass of pellets for one disc, grams."""
     tanks: int
     """Stirred tanks in a row that the hopper is like."""
+    blend: str = ""
+    """How much of that compound is the cause, if it is a blend of it, as a clause; else empty."""
 
     @property
     def reason(self) -> str:
@@ -57,7 +59,7 @@ class Carried:
         hopper = f"stirred hopper of {grouped(self.hopper_g)} g" if self.tanks == 1 else row
         return (
             f"pressed on {self.press} after compound {self.compound}: a {hopper} and discs of {self.disc_g} g leave "
-            f"{in_percent(self.largest, 1)} of it in the first of these discs and {in_percent(self.smallest, 1)} in the last; {ends}"
+            f"{in_percent(self.largest, 1)} of it in the first of these discs and {in_percent(self.smallest, 1)} in the last; {ends}{self.blend}"
         )
 
 

@@ -7,14 +7,20 @@ found in one lot therefore speaks about the other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import ceil
 
 from tracelink.genealogy.flow.follow import history_of, pressed_of
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, USED_KINDS, node_of
 from tracelink.genealogy.model.facts import STAMPER, SegmentFact
 from tracelink.genealogy.model.records import Records
-from tracelink.genealogy.model.strokes import StrokeSet
-from tracelink.genealogy.suspects.carry_over import NO_HOPPER, Hoppers, carried_over
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.blends import Blends, MaterialShare, blends_of
+from tracelink.genealogy.suspects.carry_over import NO_HOPPER, Carried, Hoppers
+from tracelink.ledger.count_words import in_percent
+
+COMPOUND = "compound"
+"""The kind of material that discs are pressed from."""
 
 _ONE_THING = TOOL_KINDS | {"press", "lot"}
 """Causes whose strokes follow one another on one thing, so that a disc may speak about its neighbours."""
@@ -83,6 +89,30 @@ class Axis:
                 yield stretch.lot, met.shifted(-stretch.shift)
 
 
+def at_most(cause: str, share: MaterialShare) -> str:
+    """Say how much of a cause a material can hold, rounded up."""
+    return f"at most {in_percent(ceil(share.most * 1000) / 1000, 1)} is {cause}, blended in step {share.step}"
+
+
+@dataclass(frozen=True, slots=True)
+class BlendedDiscs:
+    """Discs of one lot that were pressed from material that holds some of a compound lot."""
+
+    cause: str
+    """The compound lot."""
+    share: MaterialShare
+    """What they were pressed from, and how much of the cause it can hold."""
+    lot: str
+    """Their lot."""
+    strokes: StrokeSet
+    """The discs."""
+
+    @property
+    def reason(self) -> str:
+        """Why the discs are possible, as a clause without a full stop."""
+        return f"pressed from compound {self.share.material}, of which {at_most(self.cause, self.share)}"
+
+
 @dataclass(frozen=True, slots=True)
 class Closure:
     """What a cause touches."""
@@ -97,6 +127,8 @@ class Closure:
     """One for each stamper above which the cause stands, else one."""
     hoppers: Hoppers = NO_HOPPER
     """For a compound lot: what of it was left in hoppers; those discs are on its axis as well."""
+    blended: tuple[BlendedDiscs, ...] = ()
+    """For a compound lot: discs pressed from what it was blended into, which are on its axis as well."""
     lots: tuple[str, ...] = field(init=False)
     """The lots touched, each once."""
 
@@ -121,15 +153,16 @@ def closure_of(records: Records, cause: str) -> Closure:
         tools = grown_from(records, cause)
         axes = [_stamper_axis(records, code) for code in tools if _is_stamper(records, code)]
         return Closure(cause, kind, tools, tuple(axes))
+    if kind == COMPOUND:
+        return _of_material(records, cause)
     if kind in USED_KINDS:
         # A stamper that no tool record describes is still known by the segments that name it.
-        hoppers = carried_over(records, cause) if kind == "compound" else NO_HOPPER
         axis = (
             _stamper_axis(records, cause)
             if kind == STAMPER
-            else _with_carried(_counted(cause, kind, records.segments_with(cause)), hoppers)
+            else _counted(cause, kind, records.segments_with(cause))
         )
-        return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,), hoppers)
+        return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,))
     if kind == "lot":
         stretch = Stretch(cause, pressed_of(records, cause), 0)
         return Closure(cause, kind, (), (Axis(cause, kind, (stretch,), ordered=True),))
@@ -172,13 +205,44 @@ def _counted(code: str, kind: str, segments: Iterable[SegmentFact]) -> Axis:
     return Axis(code, kind, tuple(stretches), ordered=kind in _ONE_THING)
 
 
-def _with_carried(axis: Axis, hoppers: Hoppers) -> Axis:
-    """The discs that were made with what was left in hoppers come after those that were made with the lot."""
+def _of_material(records: Records, cause: str) -> Closure:
+    """A compound lot: what was pressed from it, from what was left of it in hoppers, and from what it was blended into."""
+    blends = blends_of(records, cause)
+    blended = [
+        BlendedDiscs(cause, share, segment.lot, segment.strokes)
+        for share in blends.shares[1:]
+        for segment in records.segments_with(share.material)
+        if segment.strokes
+    ]
+    hoppers = _hoppers(cause, blends)
+    axis = _counted(cause, COMPOUND, records.segments_with(cause))
+    return Closure(
+        cause, COMPOUND, (), (_with_more(axis, [*hoppers.carried, *blended]),), hoppers, tuple(blended)
+    )
+
+
+def _hoppers(cause: str, blends: Blends) -> Hoppers:
+    carried: list[Carried] = []
+    for share, hopper in zip(blends.shares, blends.hoppers, strict=True):
+        blend = "" if share.step is None else f"; of it {at_most(cause, share)}"
+        carried += [replace(one, blend=blend) for one in hopper.carried]
+    gaps = dict.fromkeys(gap for hopper in blends.hoppers for gap in hopper.gaps)
+    return Hoppers(tuple(carried), tuple(gaps))
+
+
+def _with_more(axis: Axis, more: Iterable[Carried | BlendedDiscs]) -> Axis:
+    """The discs that hold some of it come after those that were made with the lot itself, each disc once."""
     stretches = list(axis.stretches)
     made = max((stretch.positions.last for stretch in stretches), default=0)
-    for one in hoppers.carried:
-        stretches.append(Stretch(one.lot, one.strokes, made - one.strokes.first + 1))
-        made += len(one.strokes)
+    laid = dict.fromkeys((stretch.lot for stretch in stretches), NO_STROKES)
+    for stretch in stretches:
+        laid[stretch.lot] |= stretch.strokes
+    for one in more:
+        new = one.strokes - laid.get(one.lot, NO_STROKES)
+        if new:
+            stretches.append(Stretch(one.lot, new, made - new.first + 1))
+            made += new.last - new.first + 1
+            laid[one.lot] = laid.get(one.lot, NO_STROKES) | new
     return Axis(axis.code, axis.kind, tuple(stretches), axis.ordered)
 
 

@@ -13,6 +13,14 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 
+_VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
+"""How discs get into a place of each kind."""
+
+
+def verb_into(target: Node) -> str:
+    """Say how discs got into a place."""
+    return _VERBS.get(target.kind, "moved to")
+
 
 @dataclass(frozen=True, slots=True)
 class Discs:
@@ -77,6 +85,11 @@ class TreeBuilder:
         before = self._edges.get(key)
         self._edges[key] = before + discs if before is not None and discs is not None else discs
         return is_new
+
+    def kind(self, code: str) -> str:
+        """The kind of a thing that was reached; empty for any other."""
+        found = self._nodes.get(code)
+        return "" if found is None else found.kind
 
     def codes(self, kinds: Iterable[str]) -> list[str]:
         """The codes reached so far of some kinds."""

@@ -9,20 +9,35 @@ those that may have gone. The cost is the tools, lots, movements and nestings th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.flow.pools import History, Passage
 from tracelink.genealogy.flow.sent import senders_of
-from tracelink.genealogy.model.cause_kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
-from tracelink.genealogy.model.facts import MovementFact, SegmentFact
+from tracelink.genealogy.model.cause_kinds import (
+    PLACE_KINDS,
+    TOOL_KINDS,
+    USED_KINDS,
+    place_node,
+    role_in,
+    used_in,
+)
+from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP, StepFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Node, Tree
-from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder
-from tracelink.ledger.closed_sets import DiscPlace
-
-_VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
-"""How discs get into a place of each kind."""
+from tracelink.genealogy.walk.step_walk import (
+    disc_steps,
+    into,
+    made_from,
+    made_of,
+    outputs,
+    steps_of_equipment,
+    through,
+    tool_steps,
+)
+from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, verb_into
+from tracelink.ledger.closed_sets import DiscPlace, StepInput
 
 
 def trace_back(records: Records, code: str) -> Tree:
@@ -39,7 +54,13 @@ def trace_back(records: Records, code: str) -> Tree:
     if weave.root.kind in TOOL_KINDS:
         _grown(weave, code)
     elif weave.root.kind == "lot":
-        _made(weave, code, weave.history(code).pressed)
+        history = weave.history(code)
+        _made(weave, code, history.pressed)
+        disc_steps(weave, code, history, {code: history.pressed})
+    elif weave.root.kind == "compound":
+        _material(weave, code)
+    elif weave.root.kind == STEP:
+        _into_step(weave, code)
     else:
         weave.nested(code, weave.inwards)
         _filled(weave, weave.codes(PLACE_KINDS))
@@ -59,8 +80,14 @@ def trace_forward(records: Records, code: str) -> Tree:
     weave = TreeBuilder(records, code)
     if weave.root.kind == "lot":
         _spread(weave, code, DiscPlace.COUNTER, weave.history(code).pressed)
+        _pressed(weave, made_of(weave, code, ground=True))
     elif weave.root.kind in TOOL_KINDS | USED_KINDS:
-        _pressed(weave, code)
+        _pressed(weave, [code])
+    elif weave.root.kind == STEP:
+        step = records.step(code)
+        _out_of_steps(weave, [] if step is None else [step])
+    elif weave.root.kind == EQUIPMENT:
+        _out_of_steps(weave, steps_of_equipment(weave, code))
     elif weave.root.kind == "sleeve-batch":
         for carton in records.sleeve_batch_cartons(code):
             weave.join(code, weave.place(carton, ""), "sleeves in")
@@ -71,13 +98,51 @@ def trace_forward(records: Records, code: str) -> Tree:
     return weave.tree()
 
 
-def _pressed(weave: TreeBuilder, root: str) -> None:
-    """Forward from a tool to the stampers grown from it, and to what they pressed."""
-    todo = [root]
+def _out_of_steps(weave: TreeBuilder, steps: Sequence[StepFact]) -> None:
+    """Forward from process steps: discs from where they were then, tools and material with all that was made."""
+    used: dict[str, None] = {}
+    for step, item in through(weave, steps):
+        if item.what is StepInput.SPINDLE and item.lot is not None:
+            strokes = weave.history(item.lot).ever_in(item.thing)
+            weave.join(step.code, weave.place(item.thing, item.lot), "held", Discs(item.lot, strokes))
+            _spread(weave, item.lot, item.thing, strokes)
+        elif item.what is StepInput.STROKES and item.strokes is not None:
+            strokes = item.strokes & weave.history(item.thing).pressed
+            weave.join(step.code, weave.lot(item.thing), "held", Discs(item.thing, strokes))
+            _spread(weave, item.thing, DiscPlace.COUNTER, strokes)
+        elif item.what is StepInput.TOOL or (item.what is StepInput.MATERIAL and not step.outputs):
+            used[item.thing] = None
+    used.update((material, None) for step in steps for material in outputs(weave, step))
+    _pressed(weave, used)
+
+
+def _into_step(weave: TreeBuilder, code: str) -> None:
+    """Back from a process step to what was blended and ground in it."""
+    step = weave.records.step(code)
+    if step is not None:
+        for lot in into(weave, step):
+            _made(weave, lot, weave.history(lot).pressed)
+
+
+def _material(weave: TreeBuilder, material: str) -> None:
+    """Back from a material to what it was blended and ground of, with what made the discs that were ground."""
+    for lot in made_from(weave, material):
+        _made(weave, lot, weave.history(lot).pressed)
+
+
+def _pressed(weave: TreeBuilder, roots: Iterable[str]) -> None:
+    """Forward from tools and material to what was made of them, and to what that pressed."""
+    todo = list(roots)
+    # What a tool did to a groove is gone when the disc is ground; what was in the material is not.
+    follows_ground = weave.root.kind not in TOOL_KINDS | USED_KINDS - {"compound"}
     pressed: dict[str, StrokeSet] = {}
     while todo:
         weave.records.look_up_tools(todo)
         code = todo.pop()
+        if weave.kind(code) in TOOL_KINDS:
+            tool_steps(weave, code)
+        else:
+            todo += made_of(weave, code, ground=False)
         for child in weave.records.children_of(code):
             weave.join(code, weave.tool(child.code, child.kind), "grew")
             todo.append(child.code)
@@ -86,6 +151,8 @@ def _pressed(weave: TreeBuilder, root: str) -> None:
                 weave.join(code, weave.lot(segment.lot), "set up for")
                 continue
             weave.join(code, weave.lot(segment.lot), "pressed", Discs(segment.lot, segment.strokes))
+            if follows_ground and segment.compound == code:
+                todo += made_of(weave, segment.lot, ground=True)
             pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
     weave.follow(pressed)
     for lot, strokes in pressed.items():
@@ -113,7 +180,7 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
             # The lot itself stands for its press counter.
             source = lot if move.source == DiscPlace.COUNTER else weave.place(move.source, lot).code
             target = weave.place(move.target, lot)
-            weave.join(source, target, _verb(target), _carried(passage, gone))
+            weave.join(source, target, verb_into(target), _carried(passage, gone))
     waiting = history.at.get(DiscPlace.COUNTER)
     if (
         start == DiscPlace.COUNTER
@@ -123,6 +190,7 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
         quantity = min(waiting.count, len(still))
         counter = place_node(weave.records, DiscPlace.COUNTER, lot)
         weave.join(lot, counter, "counted, not booked on", Discs(lot, still, quantity))
+    disc_steps(weave, lot, history, {**reach, lot: strokes if start == DiscPlace.COUNTER else NO_STROKES})
     for place in reach:
         if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP):
             weave.nested(place, weave.outwards)
@@ -171,16 +239,20 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
         if move.source == DiscPlace.COUNTER:
             at_press |= came
             weave.join(
-                target.code, weave.lot(lot), f"{_verb(target)} from the press", _carried(passage, came)
+                target.code, weave.lot(lot), f"{verb_into(target)} from the press", _carried(passage, came)
             )
         else:
             wanted[move.source] = wanted.get(move.source, NO_STROKES) | came
             weave.join(
-                target.code, weave.place(move.source, lot), f"{_verb(target)} from", _carried(passage, came)
+                target.code,
+                weave.place(move.source, lot),
+                f"{verb_into(target)} from",
+                _carried(passage, came),
             )
         if move.source == DiscPlace.CUSTOMERS:
             _taken_loose(weave, senders[move], move, came, wanted)
     _made(weave, lot, at_press)
+    disc_steps(weave, lot, history, {**wanted, lot: at_press})
 
 
 def _taken_loose(
@@ -204,8 +276,10 @@ def _made(weave: TreeBuilder, lot: str, strokes: StrokeSet) -> None:
         met = strokes & segment.strokes
         if not met:
             continue
-        for code, relation in _used(segment):
-            weave.join(lot, weave.tool(code, role_in(segment, code)), relation, Discs(lot, met))
+        for code, relation in used_in(segment):
+            node = weave.tool(code, role_in(segment, code))
+            if weave.join(lot, node, relation, Discs(lot, met)) and node.kind == "compound":
+                _material(weave, code)
         _grown(weave, segment.stamper_a)
         _grown(weave, segment.stamper_b)
 
@@ -213,25 +287,14 @@ def _made(weave: TreeBuilder, lot: str, strokes: StrokeSet) -> None:
 def _grown(weave: TreeBuilder, code: str) -> None:
     """Back from a tool to its master."""
     tool = weave.records.tool(code)
+    tool_steps(weave, code)
     while tool is not None and tool.parent is not None:
         if not weave.join(tool.code, weave.tool(tool.parent, "tool"), "grown from"):
             # The parent was reached before, and so was everything behind it.
             return
+        tool_steps(weave, tool.parent)
         tool = weave.records.tool(tool.parent)
 
 
 def _carried(passage: Passage, strokes: StrokeSet) -> Discs:
     return Discs(passage.movement.lot, strokes, min(passage.movement.quantity, len(strokes)))
-
-
-def _verb(target: Node) -> str:
-    return _VERBS.get(target.kind, "moved to")
-
-
-def _used(segment: SegmentFact) -> Iterator[tuple[str, str]]:
-    yield segment.stamper_a, "side A by"
-    yield segment.stamper_b, "side B by"
-    yield segment.compound, "compound"
-    yield segment.label_a, "label A"
-    yield segment.label_b, "label B"
-    yield segment.press, "on press"

@@ -26,6 +26,7 @@ from tracelink.genealogy.model.facts import (
 from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
+from tracelink.store.process.step_records import StepRecords
 from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
@@ -90,7 +91,7 @@ _PLACES = {
 """Places that are no thing with a code; what is there is known by its lot."""
 
 
-class SqlRecords:
+class SqlRecords(StepRecords):
     """Answers the questions of walks inside one transaction; each answer costs what the code touched."""
 
     def __init__(self, conn: Connection) -> None:
