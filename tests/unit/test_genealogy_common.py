@@ -9,6 +9,8 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.commoncause.compare import common_cause
 from tracelink.genealogy.commoncause.exposure import judged_pieces
 from tracelink.genealogy.model.facts import ActFact, LotFact, ReadingFact, SegmentFact, ToolFact
+from tracelink.genealogy.model.step_facts import StepFact, StepItemFact, StepOutputFact
+from tracelink.ledger.closed_sets import StepInput
 from tracelink.quality.fourfold import half_added_odds, stratified_greater
 from tracelink.report.pages.common_cause_text import as_json, by_chance, common_text, rows
 
@@ -205,3 +207,32 @@ def test_json_and_rows_say_the_same():
 def test_an_unknown_stratum_is_refused():
     with pytest.raises(UsageError, match="stratum 'moon': expected one of press, lot, compound, operator"):
         found(stratum="moon")
+
+
+def washed(lot, first, last, seq):
+    item = StepItemFact(seq, AT, StepInput.STROKES, lot, lot, first, last, None)
+    return StepFact(f"X{seq}", "wash", "V1", seq, AT, AT, (item,), ())
+
+
+def test_a_bath_that_bad_discs_of_two_presses_went_through_stands_out():
+    records = plant()
+    records.steps = [washed("L1", 20, 50, 8), washed("L3", 20, 50, 9)]
+    bad = [(lot, stroke) for lot in ("L1", "L3") for stroke in (22, 27, 33, 48)]
+    good = [(lot, stroke) for lot in ("L1", "L2", "L3") for stroke in range(55, 100, 5)]
+    discs = judged_pieces(records, given(bad, good), READINGS, "scratch")
+    first = common_cause(discs).candidates[0]
+    assert (first.kind, first.code, first.aliases) == ("equipment", "V1", ())
+
+
+def test_a_blend_is_compared_by_what_it_was_blended_of():
+    records = plant()
+    part = StepItemFact(1, AT, StepInput.MATERIAL, "C7", None, None, None, 5)
+    dried = StepItemFact(0, AT, StepInput.MATERIAL, "C7", None, None, None, 5)
+    records.steps = [
+        StepFact("X0", "drying", "V3", 0, AT, AT, (dried,), ()),
+        StepFact("X1", "blending", "V2", 1, AT, AT, (part,), (StepOutputFact(2, "C1", 5),)),
+    ]
+    [piece, other] = judged_pieces(records, given([("L1", 5)], [("L2", 5)]), READINGS, "scratch").pieces
+    named = {("equipment", "V2"), ("equipment", "V3"), ("compound", "C7")}
+    assert named <= piece.places.keys()
+    assert not named & other.places.keys()

@@ -30,6 +30,7 @@ class Things(StrEnum):
     GTINS = "gtins"
     STEPS = "steps"
     EQUIPMENT = "equipment"
+    PROCESSES = "processes"
     ANY = "things"
     """All of these that can be on hold or be asked about."""
 

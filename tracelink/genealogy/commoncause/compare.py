@@ -17,7 +17,8 @@ from functools import cache
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.commoncause.candidate import SIGNIFICANT, Candidate, Onset, Within
-from tracelink.genealogy.commoncause.exposure import KINDS, ExposedDisc, Factor, JudgedDiscs
+from tracelink.genealogy.commoncause.exposure import KINDS, ExposedDisc, JudgedDiscs
+from tracelink.genealogy.commoncause.step_exposure import Factor
 from tracelink.quality.changepoint import rise
 from tracelink.quality.fourfold import (
     Fourfold,

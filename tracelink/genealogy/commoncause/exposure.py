@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from tracelink.genealogy.commoncause.step_exposure import Factor, StepExposure
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.genealogy.model.facts import ActFact, JudgementFact, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.suspects.evidence import counts_as
-
-Factor = tuple[str, str]
-"""Kind and code of a thing that a disc was made with."""
 
 KINDS = (
     "stamper",
@@ -22,6 +20,7 @@ KINDS = (
     "press",
     "compound",
     "label",
+    "equipment",
     "lot",
     "operator",
 )
@@ -95,6 +94,7 @@ class _Making:
 
     def __init__(self, records: Records, readings: Iterable[ActFact]) -> None:
         self._records = records
+        self._steps = StepExposure(records)
         self._segments: dict[str, Sequence[SegmentFact]] = {}
         self._family: dict[str, tuple[Factor, ...]] = {}
         self._read: dict[str, list[ActFact]] = {}
@@ -121,9 +121,20 @@ class _Making:
         yield ("label", segment.label_a), when
         yield ("label", segment.label_b), when
         yield ("lot", segment.lot), when
+        yield from self._processed(segment, stroke)
         operator = self._operator(segment.lot, stroke)
         if operator is not None:
             yield ("operator", operator), when
+
+    def _processed(self, segment: SegmentFact, stroke: int) -> Iterator[tuple[Factor, tuple[int, int]]]:
+        """What its tools, its material and the disc itself went through, in the order in which they did."""
+        for stamper in (segment.stamper_a, segment.stamper_b):
+            for code in (stamper, *(tool for _, tool in self._above(stamper))):
+                yield from ((factor, (segment.seq, stroke)) for factor, _ in self._steps.of_tool(code))
+        for factor, _ in self._steps.of_material(segment.compound):
+            yield factor, (segment.seq, stroke)
+        for factor, seq in self._steps.of_disc(segment.lot, stroke):
+            yield factor, (seq, stroke)
 
     def _above(self, stamper: str) -> tuple[Factor, ...]:
         """The tools a stamper was grown from."""

@@ -58,7 +58,7 @@ def reach_of(records: Records, code: str, kind: str, period: Period) -> StepReac
         for item in step.items
         if kind != EQUIPMENT or step.outputs or period.meets(item.at, step.ended_at)
     ]
-    strokes, stood = _discs(records, items)
+    strokes, stood = discs_in(records, items)
     codes = dict.fromkeys(
         [
             *(item.thing for item in items if item.what is StepInput.TOOL),
@@ -80,10 +80,15 @@ def _went_through(step: StepFact, items: Sequence[StepItemFact]) -> Iterator[Ste
         yield from (item for item in step.items if item.what is StepInput.MATERIAL and item in items)
 
 
-def _discs(
+def discs_in(
     records: Records, items: Sequence[StepItemFact]
 ) -> tuple[dict[str, StrokeSet], list[tuple[int, str]]]:
-    """Lot -> strokes that went in; and the spindles of which the strokes were not known."""
+    """Return lot -> strokes that went in, and (entry, spindle) of those of which the strokes were not known.
+
+    Args:
+        records: the records.
+        items: discs that went into steps; anything else is passed over.
+    """
     known: dict[str, StrokeSet] = {}
     stood: list[tuple[int, str]] = []
     marks: dict[str, list[tuple[int, str]]] = {}

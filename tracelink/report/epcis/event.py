@@ -15,6 +15,10 @@ Entry = Mapping[str, Any]
 """A canonical entry, parsed."""
 
 
+_UNITS = {"g": ("Mass", "GRM"), "kg": ("Mass", "KGM"), "mm": ("Length", "MMT"), "°C": ("Temperature", "CEL")}
+"""Unit as the lab writes it -> EPCIS measurement and UN/CEFACT code."""
+
+
 @dataclass(frozen=True, slots=True)
 class EventContext:
     """What every event needs to know besides its entry."""
@@ -88,3 +92,15 @@ def discs_of(ledger: EventContext, moves: Iterable[Moved]) -> list[dict[str, Any
     for move in moves:
         sums[move.lot] = sums.get(move.lot, 0) + move.quantity
     return [quantity(ledger.names.discs(lot), count) for lot, count in sorted(sums.items())]
+
+
+def sensor_report(characteristic: str, value: str, unit: str) -> dict[str, Any]:
+    """Return what was measured: in a measurement of the standard where the unit has one, else as the plant's own words."""
+    report: dict[str, Any]
+    try:
+        kind, code = _UNITS[unit]
+        report = {"type": kind, "value": float(value), "uom": code}
+    except (KeyError, ValueError):
+        report = {"type": "plant:measurement", "stringValue": f"{value} {unit}"}
+    report["plant:characteristic"] = characteristic
+    return report

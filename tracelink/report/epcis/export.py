@@ -19,9 +19,10 @@ from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
 from tracelink.ledger.kinds.line import CartonOpened
 from tracelink.ledger.kinds.packing_changes import CartonUnopened
 from tracelink.ledger.kinds.press import PressStopped, RunChanged
+from tracelink.ledger.kinds.process.step_entries import StepEnded, StepMade
 from tracelink.ledger.kinds.registry import KINDS, read_fields
 from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded
-from tracelink.report.epcis import making, moving, returning
+from tracelink.report.epcis import making, moving, processing, returning
 from tracelink.report.epcis.event import Entry, Event, EventContext
 from tracelink.report.epcis.making import Maker
 
@@ -37,6 +38,8 @@ WITH_OTHERS: tuple[type[EntryBody], ...] = (
     HoldLifted,
     ShipmentDeparted,
     CartonUnopened,
+    StepMade,
+    StepEnded,
 )
 """Kinds whose events need what other entries said; those of every other kind say why they give none."""
 
@@ -64,6 +67,7 @@ class _Events:
     def __init__(self, ledger: EventContext) -> None:
         self._ledger = ledger
         self._runs = making.Runs()
+        self._steps = processing.Steps()
         self._of_entry: dict[int, list[Event]] = {}
         self._opened: dict[str, int] = {}
         self._holds: dict[str, list[str]] = {}
@@ -91,6 +95,7 @@ class _Events:
         if type(body) in MAKERS:
             yield from MAKERS[type(body)](self._ledger, entry, body)
         yield from self._runs.see(self._ledger, entry, body)
+        yield from self._steps.see(self._ledger, entry, body)
 
     def _with_others(self, entry: Entry, body: EntryBody) -> Iterator[Event]:
         if isinstance(body, HoldPlaced):

@@ -25,13 +25,19 @@ from tracelink.ledger.kinds.press import (
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
-from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
+from tracelink.report.epcis.event import (
+    Entry,
+    Event,
+    EventContext,
+    discs_of,
+    event,
+    quantity,
+    seen,
+    sensor_report,
+)
 
 Maker = Callable[[EventContext, Entry, Any], Iterator[Event]]
 """Yields the events of an entry; the last argument is its body, of the kind that the maker is for."""
-
-_UNITS = {"g": ("Mass", "GRM"), "kg": ("Mass", "KGM"), "mm": ("Length", "MMT"), "°C": ("Temperature", "CEL")}
-"""Unit as the lab writes it -> EPCIS measurement and UN/CEFACT code."""
 
 
 def _master(ledger: EventContext, entry: Entry, body: MasterRegistered) -> Iterator[Event]:
@@ -229,13 +235,7 @@ def _judged(ledger: EventContext, entry: Entry, body: SampleJudged) -> Iterator[
 
 
 def _measured(ledger: EventContext, entry: Entry, body: SampleMeasured | ResultRecorded) -> Iterator[Event]:
-    report: dict[str, Any]
-    try:
-        kind, unit = _UNITS[body.unit]
-        report = {"type": kind, "value": float(body.value), "uom": unit}
-    except (KeyError, ValueError):
-        report = {"type": "plant:measurement", "stringValue": f"{body.value} {body.unit}"}
-    report["plant:characteristic"] = body.quantity
+    report = sensor_report(body.quantity, body.value, body.unit)
     sensor = [{"sensorMetadata": {"time": entry["event_time"]}, "sensorReport": [report]}]
     epcs = [ledger.names.thing(body.sample)]
     yield seen(ledger, entry, "inspecting", None, epcList=epcs, sensorElementList=sensor)

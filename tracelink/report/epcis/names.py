@@ -25,6 +25,8 @@ _WORDS = {
     "W": "station",
     "D": "shipment",
     "P": "person",
+    "X": "step",
+    "V": "equipment",
 }
 _SSCC_DIGITS = 18
 

@@ -141,7 +141,8 @@ def _take(values: Values, context: ScanContext) -> ActResult:
         assert first is not None
         assert last is not None
         told = say.discs_went_in(step, thing, lot, None, (first, last))
-    return ActResult((Act(StepTook(step.code, what, thing, lot, first, last, mass)),), told)
+    unit = None if mass is None else step.unit
+    return ActResult((Act(StepTook(step.code, what, thing, lot, first, last, mass, unit)),), told)
 
 
 TAKE = Form(

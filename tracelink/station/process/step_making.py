@@ -40,7 +40,8 @@ def _made_amount(reading: Reading, values: Values, context: ScanContext) -> int:
 
 def _make(values: Values, context: ScanContext) -> ActResult:
     step = _makes(values, context)
-    body = StepMade(step.code, values["material"], step.process, values["amount"])
+    assert step.unit is not None
+    body = StepMade(step.code, values["material"], step.process, values["amount"], step.unit)
     return ActResult((Act(body),), say.material_made(step, body.material, body.amount))
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.store.bundle.scope_codes import BundleScope, add_line_of, all_of, column_of
+from tracelink.store.bundle.scope_steps import add_steps
 from tracelink.store.bundle.subject_kinds import MAKERS
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -53,6 +54,7 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     _outwards(conn, scope)
     for lot in sorted(scope.lots):
         _made(conn, scope, lot)
+    add_steps(SqlRecords(conn), scope)
     return scope
 
 

@@ -36,6 +36,8 @@ class BundleScope:
     gtins: set[str] = field(default_factory=set)
     steps: set[str] = field(default_factory=set)
     equipment: set[str] = field(default_factory=set)
+    processes: set[str] = field(default_factory=set)
+    """Names."""
     cause: str | None = None
     """Of a case: the thing that its question is about."""
     roots: tuple[str, ...] = ()
@@ -49,12 +51,20 @@ class BundleScope:
     @property
     def own(self) -> set[str]:
         """Every code that belongs to this subject and to few others; tools, materials and stations are shared."""
-        return self.lots | self.spindles | self.samples | self.cartons | self.pallets | self.shipments
+        return (
+            self.lots
+            | self.spindles
+            | self.samples
+            | self.cartons
+            | self.pallets
+            | self.shipments
+            | self.steps
+        )
 
     @property
     def things(self) -> set[str]:
         """Every code of a thing that a hold or an investigation may be about."""
-        return self.own | self.tools | self.materials | self.batches
+        return self.own | self.tools | self.materials | self.batches | self.equipment
 
 
 def known(conn: Connection, query: TextClause, code: str) -> bool:

@@ -27,7 +27,9 @@ class ProcessDefined:
     """A kind of process step: what it works on, and what is read in it."""
 
     kind: ClassVar[str] = "process-defined"
-    export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
+    export: ClassVar[ExportRule] = ExportRule(
+        on("process", Things.PROCESSES), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     origin: ClassVar[Origin] = FROM_FILE
     process: str
     """What the floor calls it, such as nickel plating."""

@@ -63,7 +63,9 @@ class StepTook:
     """First stroke of the lot; None where strokes were not named."""
     last: int | None
     amount: int | None
-    """In the unit of the process; None for discs and tools."""
+    """None for discs and tools."""
+    unit: str | None
+    """Base unit of the process; None for discs and tools."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row, and what went in altogether."""
@@ -124,16 +126,15 @@ class StepMade:
     """A step made a lot of material out of what went in."""
 
     kind: ClassVar[str] = "step-made"
-    export: ClassVar[ExportRule] = ExportRule(
-        (*on("step", Things.STEPS), *on("material", Things.MATERIALS)), no_event=NoEvent.PART_OF_AN_ACT
-    )
+    export: ClassVar[ExportRule] = ExportRule((*on("step", Things.STEPS), *on("material", Things.MATERIALS)))
     origin: ClassVar[Origin] = PROCESS
     step: str
     material: str
     detail: str
     """What it is, for whoever reads its card."""
     amount: int
-    """In the unit of the process."""
+    unit: str
+    """Base unit of the process."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """A material lot like one that came in, and where it came from."""
@@ -159,7 +160,7 @@ class StepEnded:
     """A step is over; a reason stands beside it if something was not as it should be."""
 
     kind: ClassVar[str] = "step-ended"
-    export: ClassVar[ExportRule] = ExportRule(on("step", Things.STEPS), no_event=NoEvent.PART_OF_AN_ACT)
+    export: ClassVar[ExportRule] = ExportRule(on("step", Things.STEPS))
     origin: ClassVar[Origin] = PROCESS
     step: str
     process: str
