@@ -106,7 +106,7 @@ def _swap_texts(module: types.ModuleType, changed: types.CodeType) -> bool:
     ]
     for kept, text in found:
         kept.text = text.text
-    import_module("tracelink.store.database.sqlite_reads")._SQLITE.clear()
+    import_module("tracelink.store.statements.short_reads")._SQLITE.clear()
     return bool(found)
 
 

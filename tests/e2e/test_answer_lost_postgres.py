@@ -51,7 +51,7 @@ class Cable:
         with contextlib.suppress(OSError):
             while data := near.recv(65536):
                 wrote |= b"UPDATE station" in data
-                if wrote and self.cut_at_commit is not None and b"COMMIT" in data:
+                if wrote and self.cut_at_commit is not None and b"COMMIT\0" in data:
                     arrives, self.cut_at_commit = self.cut_at_commit, None
                     is_cut.set()
                     if arrives:

@@ -6,9 +6,9 @@ from sqlalchemy.exc import IntegrityError
 from support_plant import Floor
 
 from tracelink.errors import RefusedByRule
-from tracelink.store.database import sqlite_reads
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables import metadata
+from tracelink.store.statements import short_reads
+from tracelink.store.statements.short_writes import write
 
 QUERY = text("SELECT code, name AS called FROM person WHERE code >= :least AND code <= :most ORDER BY code")
 
@@ -24,22 +24,22 @@ def test_rows_are_those_of_the_ordinary_way(conn):
     ordinary = [tuple(row) for row in conn.execute(QUERY, values)]
     assert len(ordinary) >= 3
     for _ in range(2):
-        found = sqlite_reads.rows(conn, QUERY, values)
+        found = short_reads.rows(conn, QUERY, values)
         assert [tuple(row) for row in found] == ordinary
         assert [row.called for row in found] == [name for _code, name in ordinary]
 
 
 def test_the_first_row_or_none(conn):
     assert (
-        sqlite_reads.first(conn, QUERY, {"least": "P", "most": "Q"})
-        == sqlite_reads.rows(conn, QUERY, {"least": "P", "most": "Q"})[0]
+        short_reads.first(conn, QUERY, {"least": "P", "most": "Q"})
+        == short_reads.rows(conn, QUERY, {"least": "P", "most": "Q"})[0]
     )
-    assert sqlite_reads.first(conn, QUERY, {"least": "X", "most": "Y"}) is None
+    assert short_reads.first(conn, QUERY, {"least": "X", "most": "Y"}) is None
 
 
 def test_a_parameter_that_is_missing_is_a_fault_of_ours(conn):
     with pytest.raises(KeyError):
-        sqlite_reads.rows(conn, QUERY, {"least": "P"})
+        short_reads.rows(conn, QUERY, {"least": "P"})
 
 
 SETTING = metadata.tables["setting"]

@@ -30,10 +30,10 @@ from tracelink.errors import (
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
 from tracelink.store.database import engine as engines
-from tracelink.store.database import sqlite_writes
 from tracelink.store.database.schema import SCHEMA_VERSION
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
+from tracelink.store.statements import short_writes
 
 AT = "2031-03-03T08:00:00+01:00"
 
@@ -380,8 +380,8 @@ class TestInterruption:
             return found
 
         # Writes go either way: through the layers, or straight to the driver.
-        prepared_before = sqlite_writes._prepared
-        monkeypatch.setattr(sqlite_writes, "_prepared", prepared)
+        prepared_before = short_writes._prepared
+        monkeypatch.setattr(short_writes, "_prepared", prepared)
         event.listen(floor.ledger._engine, "before_cursor_execute", fail)
         try:
             verdict = floor.scan(TOOL, '"EX-101-A')

@@ -9,10 +9,10 @@ from support_plant import LINE, Floor, gtin, n, raw_disc, raw_sleeve
 from support_sql import change, set_setting
 
 from tracelink.errors import StorageFailed
-from tracelink.store.database import kept_rows, sqlite_reads
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables import metadata
 from tracelink.store.ledger import Ledger
+from tracelink.store.statements import kept_rows, short_reads
+from tracelink.store.statements.short_writes import write
 
 NAME = text("SELECT name FROM person WHERE code = :code")
 TITLE = text("SELECT title FROM product WHERE gtin = :gtin")
@@ -33,7 +33,7 @@ def ledger(place):
 
 
 def named(conn):
-    return sqlite_reads.kept_first(conn, NAME, {"code": P1}).name
+    return short_reads.kept_first(conn, NAME, {"code": P1}).name
 
 
 def keeps(conn, statement):
@@ -47,8 +47,8 @@ def rename(conn, name):
 def test_rows_are_kept_until_their_table_is_written(ledger):
     with ledger.transaction() as conn:
         before = named(conn)
-        title = sqlite_reads.kept_first(conn, TITLE, {"gtin": gtin(1)})
-        assert sqlite_reads.kept_first(conn, TITLE, {"gtin": gtin(1)}) is title
+        title = short_reads.kept_first(conn, TITLE, {"gtin": gtin(1)})
+        assert short_reads.kept_first(conn, TITLE, {"gtin": gtin(1)}) is title
         rename(conn, "Somebody")
         assert not keeps(conn, NAME)
         assert keeps(conn, TITLE)
@@ -106,7 +106,7 @@ def test_a_reading_transaction_keeps_nothing(ledger):
 def test_questions_beyond_the_most_begin_anew(ledger):
     with ledger.transaction() as conn:
         for code in range(kept_rows._MOST + 1):
-            sqlite_reads.kept(conn, NAME, {"code": str(code)})
+            short_reads.kept(conn, NAME, {"code": str(code)})
         assert sum(map(len, kept_rows.of(conn)._rows.values())) == 1
 
 

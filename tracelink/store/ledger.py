@@ -15,10 +15,10 @@ from sqlalchemy import URL, Connection, Engine
 from tracelink.clock import utc_now
 from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError, UsageError
 from tracelink.ledger.packs import RawScan
-from tracelink.store.database import kept_rows
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
+from tracelink.store.statements import kept_rows
 
 if TYPE_CHECKING:
     from tracelink.ledger.proof.chain import Head

@@ -4,8 +4,8 @@ SQLite is driven through pysqlite3, which bundles a SQLite without the WAL-reset
 (committed transactions could be lost when two connections checkpoint at once). Should an older one turn up,
 the ledger falls back to a rollback journal, which that fault does not touch.
 
-Writers take the write lock when they begin (BEGIN IMMEDIATE; a lock on the journal on PostgreSQL), so that
-what a station has read is still true when it writes.
+Writers take the write lock when they begin (BEGIN IMMEDIATE; an advisory lock on PostgreSQL), so that what a station has
+read is still true when it writes. One writes at a time, so their transactions are serial; whoever reads sees one state.
 """
 
 import os
@@ -22,12 +22,11 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import StaticPool
 
 from tracelink.errors import LedgerDamaged, LedgerMissing, RefusedByRule, StorageFailed, UsageError
-from tracelink.store.database import kept_rows
+from tracelink.store.database.server_engine import BUSY_TIMEOUT_MS, server_engine, take_server_lock
+from tracelink.store.statements import kept_rows
 
 FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
-
-BUSY_TIMEOUT_MS = 5000
 
 _SERVER = "postgresql+psycopg"
 _EXPECTED = f"expected the path of a file, or {_SERVER}://USER@HOST/DATABASE"
@@ -153,7 +152,7 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
         # A ledger in memory is this program's own and may always be written.
         require_writable(url.render_as_string(hide_password=True) if is_server else str(url.database))
     if is_server:
-        return _server_engine(url, read_only=read_only)
+        return server_engine(url, read_only=read_only)
     if url.database and must_exist and not Path(url.database).is_file():
         raise LedgerMissing(
             f"there is no ledger at {url.database}: make one with `runout init`, or name it with --ledger"
@@ -167,19 +166,6 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
     engine = create_engine(place, module=pysqlite3.dbapi2, **options)
     _set_up_sqlite(engine, read_only=read_only)
     return engine
-
-
-def _server_engine(url: URL, *, read_only: bool) -> Engine:
-    given = url.query.get("options", "")
-    options = f"{given if isinstance(given, str) else ' '.join(given)} -c default_transaction_read_only=on"
-    asked = {"connect_args": {"options": options.strip()}} if read_only else {}
-    try:
-        return create_engine(url, isolation_level="SERIALIZABLE", **asked)
-    except ImportError as problem:
-        raise UsageError(
-            f"ledger {url}: the driver for this database is not installed ({problem}): "
-            "pip install 'runout[postgres]'"
-        ) from None
 
 
 def open_scratch() -> Engine:
@@ -243,13 +229,9 @@ def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
         raw = conn.connection.driver_connection
         assert raw is not None
         raw.execute("BEGIN" if reads else "BEGIN IMMEDIATE")
-        kept_rows.begin(conn, raw, writes=not reads)
+        kept_rows.begin_file(conn, raw, writes=not reads)
 
-    @event.listens_for(engine, "rollback_savepoint")
-    def taken_back(conn: Connection, _name: str, _context: None) -> None:
-        keeping = kept_rows.of(conn)
-        if keeping is not None:
-            keeping.drop()
+    event.listen(engine, "rollback_savepoint", kept_rows.taken_back)
 
 
 def take_write_lock(conn: Connection) -> None:
@@ -258,5 +240,4 @@ def take_write_lock(conn: Connection) -> None:
     SQLite took the lock when the transaction began.
     """
     if conn.dialect.name == "postgresql":
-        conn.exec_driver_sql(f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS}")
-        conn.exec_driver_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
+        take_server_lock(conn)

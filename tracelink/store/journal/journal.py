@@ -12,11 +12,11 @@ from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow
-from tracelink.store.database import sqlite_reads
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
+from tracelink.store.statements import short_reads
+from tracelink.store.statements.short_writes import write
 
 _CHUNK = 1000
 """Rows read at once by `_ROWS`."""
@@ -46,7 +46,7 @@ class NewEntry:
 
 def head(conn: Connection) -> Head:
     """Return where the journal ends."""
-    row = sqlite_reads.first(conn, _HEAD, {})
+    row = short_reads.first(conn, _HEAD, {})
     return EMPTY if row is None else Head(row.seq, row.hash)
 
 
@@ -97,7 +97,7 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
     Raw scans that cannot be unpacked are handed over as found, so that the chain check names the entry.
     """
     while True:
-        chunk = sqlite_reads.tuples(conn, _ROWS, {"after": after})
+        chunk = short_reads.tuples(conn, _ROWS, {"after": after})
         for seq, digest, canonical, packed, kind in chunk:
             yield JournalRow(seq, digest, bytes(canonical), unpacked(packed), kind)
         if len(chunk) < _CHUNK:

@@ -10,7 +10,7 @@ from sqlalchemy.sql.dml import Update as UpdateStatement
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
-from tracelink.store.database.sqlite_writes import write
+from tracelink.store.statements.short_writes import write
 
 
 def carry_out(conn: Connection, changes: Iterable[Change]) -> None:

@@ -17,6 +17,7 @@ from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
 from tracelink.station import decide
+from tracelink.store.database.server_engine import changed_without_entry
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
@@ -41,6 +42,7 @@ def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
     if spooled:
         conn.execute(insert(spool), spooled)
     subtrees.rebuild_tree(conn)
+    changed_without_entry(conn)
     return head
 
 

@@ -17,8 +17,8 @@ from sqlalchemy import Connection, bindparam, func, insert, select
 from tracelink.errors import JournalError, UsageError
 from tracelink.ledger.proof import merkle
 from tracelink.ledger.proof.merkle import STORED_STEP, Frontier
-from tracelink.store.database import sqlite_reads
 from tracelink.store.database.tables_journal import journal, tree_node
+from tracelink.store.statements import short_reads
 
 _FAN = 1 << STORED_STEP
 _CHUNK = 4096
@@ -64,11 +64,11 @@ class StoredTree:
             JournalError: some are not there.
         """
         if level == 0:
-            rows = sqlite_reads.rows(self._conn, _LEAVES, {"first": first, "last": first + count})
+            rows = short_reads.rows(self._conn, _LEAVES, {"first": first, "last": first + count})
             found = [leaf(row.hash) for row in rows]
         else:
             values = {"level": level, "first": first, "last": first + count}
-            found = [bytes(row.hash) for row in sqlite_reads.rows(self._conn, _NODES, values)]
+            found = [bytes(row.hash) for row in short_reads.rows(self._conn, _NODES, values)]
         if len(found) != count:
             last = (first + count) << level
             raise JournalError(
@@ -150,7 +150,7 @@ def leaves(conn: Connection) -> Iterator[bytes]:
     """Yield the hashes of all entries, in order."""
     after = 0
     while True:
-        chunk = sqlite_reads.rows(conn, _LEAVES, {"first": after, "last": after + _CHUNK})
+        chunk = short_reads.rows(conn, _LEAVES, {"first": after, "last": after + _CHUNK})
         yield from (leaf(row.hash) for row in chunk)
         if len(chunk) < _CHUNK:
             return

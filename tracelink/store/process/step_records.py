@@ -9,7 +9,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact, StepItemFact, StepOutputFact
 from tracelink.ledger.closed_sets import StepInput
-from tracelink.store.database import sqlite_reads
+from tracelink.store.statements import short_reads
 
 _ANY = text("SELECT 1 AS one FROM equipment LIMIT 1")
 _EQUIPMENT = text("SELECT code, process, name FROM equipment WHERE code = :code")
@@ -36,11 +36,11 @@ class StepRecords:
 
     def _has_equipment(self) -> bool:
         if self._any_equipment is None:
-            self._any_equipment = bool(sqlite_reads.rows(self._conn, _ANY, {}))
+            self._any_equipment = bool(short_reads.rows(self._conn, _ANY, {}))
         return self._any_equipment
 
     def _step_rows(self, query: Any, code: str) -> list[Any]:
-        return sqlite_reads.rows(self._conn, query, {"code": code}) if self._has_equipment() else []
+        return short_reads.rows(self._conn, query, {"code": code}) if self._has_equipment() else []
 
     def equipment(self, code: str) -> EquipmentFact | None:
         """The equipment of that code."""

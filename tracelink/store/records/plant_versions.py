@@ -10,7 +10,7 @@ from tracelink.clock import utc_now
 from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.plant.change_entries import BadgeWithdrawn
 from tracelink.ledger.times import utc_seconds
-from tracelink.store.database import sqlite_reads
+from tracelink.store.statements import short_reads
 
 _CHANGES = text("SELECT field, value, since FROM plant_change WHERE subject = :subject ORDER BY since, seq")
 _PRESSED_AT = text("SELECT MIN(at) FROM movement WHERE lot = :lot")
@@ -33,18 +33,18 @@ class PlantVersion:
 
 def versions(conn: Connection, subject: str) -> tuple[PlantVersion, ...]:
     """Return what was changed of a thing, in the order in which it takes effect; empty for most things."""
-    found = sqlite_reads.kept(conn, _CHANGES, {"subject": subject})
+    found = short_reads.kept(conn, _CHANGES, {"subject": subject})
     return tuple(PlantVersion(PlantField(row.field), row.value, row.since) for row in found)
 
 
 def changed_things(conn: Connection) -> frozenset[str]:
     """Return the things of which anything was changed."""
-    return frozenset(str(row.subject) for row in sqlite_reads.kept(conn, _CHANGED, {}))
+    return frozenset(str(row.subject) for row in short_reads.kept(conn, _CHANGED, {}))
 
 
 def newest_change(conn: Connection) -> int:
     """Return the entry of the last change of the plant; 0 if there was none."""
-    return int(sqlite_reads.kept_first(conn, _NEWEST, {}).seq)
+    return int(short_reads.kept_first(conn, _NEWEST, {}).seq)
 
 
 def held_at(changes: Sequence[PlantVersion], field: PlantField, moment: str) -> PlantVersion | None:

@@ -24,7 +24,6 @@ from tracelink.genealogy.model.facts import (
     UnreadJudgement,
 )
 from tracelink.ledger.closed_sets import DiscPlace, is_return
-from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
 from tracelink.store.process.step_records import StepRecords
 from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
@@ -33,6 +32,7 @@ from tracelink.store.records.ahead.read_ahead import LookAhead
 from tracelink.store.records.ahead.tools_ahead import ToolsAhead
 from tracelink.store.records.entries_by_actor import acts_with
 from tracelink.store.records.settings import setting_with_source
+from tracelink.store.statements import short_reads
 
 _MOVEMENT = f"SELECT {MOVEMENT} FROM movement WHERE "  # noqa: S608  our own names
 # The provisional movements of the spool; the group is what one sealed line of a run would be.
@@ -102,10 +102,10 @@ class SqlRecords(StepRecords):
         self._tools, self._lots = ToolsAhead(conn), LotsAhead(conn)
         # A wide walk asks the same shipments again from every carton.
         self._shipments: dict[str, ShipmentFact | None] = {}
-        self._is_spooling = bool(sqlite_reads.rows(conn, _ANY_SPOOLED, {}))
+        self._is_spooling = bool(short_reads.rows(conn, _ANY_SPOOLED, {}))
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
-        return sqlite_reads.rows(self._conn, query, {"code": code, **more})
+        return short_reads.rows(self._conn, query, {"code": code, **more})
 
     def look_up(self, places: Iterable[str]) -> None:
         """Read containers and what they stand in ahead of the questions about them."""
@@ -141,7 +141,7 @@ class SqlRecords(StepRecords):
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
-        sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
+        sealed = [MovementFact(*row) for row in short_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
         return sealed + self._spooled(_SPOOLED_OF, lot)
 
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
@@ -159,7 +159,7 @@ class SqlRecords(StepRecords):
 
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place, of any lot, by (seq, line); spooled matches last."""
-        sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_INTO, {"code": place})]
+        sealed = [MovementFact(*row) for row in short_reads.tuples(self._conn, _MOVED_INTO, {"code": place})]
         return sealed + self._spooled(_SPOOLED_INTO, place)
 
     def _spooled(self, query: TextClause, code: str) -> list[MovementFact]:

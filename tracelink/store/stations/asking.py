@@ -4,7 +4,7 @@ from typing import Any
 
 from sqlalchemy import Connection, TextClause
 
-from tracelink.store.database import sqlite_reads
+from tracelink.store.statements import short_reads
 
 
 class Asking:
@@ -13,10 +13,10 @@ class Asking:
     _conn: Connection
 
     def _first(self, query: TextClause, **values: object) -> Any:
-        return sqlite_reads.kept_first(self._conn, query, values)
+        return short_reads.kept_first(self._conn, query, values)
 
     def _all(self, query: TextClause, **values: object) -> list[Any]:
-        return sqlite_reads.kept(self._conn, query, values)
+        return short_reads.kept(self._conn, query, values)
 
     def _scalars(self, query: TextClause, **values: object) -> list[Any]:
-        return [row[0] for row in sqlite_reads.kept(self._conn, query, values)]
+        return [row[0] for row in short_reads.kept(self._conn, query, values)]

@@ -22,10 +22,10 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
 from tracelink.station.common.station_facts import LastScan
-from tracelink.store.database import kept_rows, sqlite_reads
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
+from tracelink.store.statements import kept_rows, short_reads
+from tracelink.store.statements.short_writes import write
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
 from tracelink.store.stations.spool_rows import spool_row
@@ -99,6 +99,8 @@ class Booking:
         """Begin with what the transaction before left, if the ledger is as it left it."""
         left, keeping = self._memory.left, kept_rows.of(self._conn)
         self._memory.left = None
+        if keeping is not None:
+            self._head, self._turns = keeping.head, keeping.turns
         if left is None or keeping is not left.keeping or not keeping.same or keeping.changes != left.changes:
             return
         self._states, self._head, self._turns = left.states, left.head, left.turns
@@ -118,7 +120,7 @@ class Booking:
     def turns(self) -> int:
         """How many scans were booked at all stations, which is the turn of the last one."""
         if self._turns is None:
-            self._turns = int(sqlite_reads.first(self._conn, _TURNS, {}).turns or 0)
+            self._turns = int(short_reads.first(self._conn, _TURNS, {}).turns or 0)
         return self._turns
 
     def last_number(self, code: str) -> int:
@@ -235,6 +237,7 @@ class Booking:
             write(self._conn, _LAST_SCAN, {"station": code, "number": opened.last_number, **values})
         keeping = kept_rows.of(self._conn)
         if keeping is not None:
+            keeping.leaves(self._head, self._turns)
             left = Left(
                 keeping, keeping.changes, self._states, self._head, self._turns, self._queries.read_last
             )
@@ -254,7 +257,7 @@ class Booking:
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
-            row = sqlite_reads.first(self._conn, _DESK, {"code": code})
+            row = short_reads.first(self._conn, _DESK, {"code": code})
             if row is None:
                 raise UsageError(f"station {code} is not in the system")
             self._states[code] = OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
@@ -273,7 +276,7 @@ class Booking:
             write(self._conn, _SPOOL, spool_row(code, scan, decision.spooled))
 
     def _append(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
-        waiting = [RawScan(*row) for row in sqlite_reads.tuples(self._conn, _SPOOLED, {"code": code})]
+        waiting = [RawScan(*row) for row in short_reads.tuples(self._conn, _SPOOLED, {"code": code})]
         person = getattr(opened.state, "person", None)
         last = len(decision.acts) - 1
         for place, act in enumerate(decision.acts):

@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, bindparam, text
 
 from tracelink.station.common.station_facts import HoldNotice
-from tracelink.store.database import sqlite_reads
+from tracelink.store.statements import short_reads
 
 _OPEN = (
     "SELECT h.code, h.cause, h.reason, i.subject FROM hold_item i JOIN hold h ON h.code = i.hold "
@@ -87,7 +87,7 @@ _PALLET = text(
 
 def by_code(conn: Connection, code: str) -> HoldNotice | None:
     """Return the hold with this code unless it is lifted."""
-    return _notice(sqlite_reads.kept_first(conn, _BY_CODE, {"code": code}))
+    return _notice(short_reads.kept_first(conn, _BY_CODE, {"code": code}))
 
 
 def on_things(conn: Connection, subjects: Sequence[str]) -> HoldNotice | None:
@@ -95,7 +95,7 @@ def on_things(conn: Connection, subjects: Sequence[str]) -> HoldNotice | None:
     for start in range(0, len(subjects), _FEW):
         chunk = subjects[start : start + _FEW]
         values = {f"code_{place}": chunk[place % len(chunk)] for place in range(_FEW)}
-        found = sqlite_reads.kept_first(conn, _THINGS, values)
+        found = short_reads.kept_first(conn, _THINGS, values)
         if found is not None:
             return _notice(found)
     return None
@@ -141,7 +141,7 @@ def on_spindle(conn: Connection, code: str, made: Stack) -> HoldNotice | None:
     for start in range(0, len(asked), _PLACES):
         chunk = asked[start : start + _PLACES]
         values = {f"code_{place}": chunk[place % len(chunk)] for place in range(_PLACES)}
-        for row in sqlite_reads.kept(conn, _AROUND_SPINDLE, values):
+        for row in short_reads.kept(conn, _AROUND_SPINDLE, values):
             if _holds_stack(row, code, made):
                 return _notice(row)
     return None
@@ -157,12 +157,12 @@ def _holds_stack(row: Row[*tuple[Any, ...]], code: str, made: Stack) -> bool:
 
 def on_carton(conn: Connection, sscc: str) -> HoldNotice | None:
     """Return an open hold on a carton, its pallet, or a lot, sleeve batch or number in it."""
-    return _notice(sqlite_reads.kept_first(conn, _CARTON, {"sscc": sscc}))
+    return _notice(short_reads.kept_first(conn, _CARTON, {"sscc": sscc}))
 
 
 def on_pallet(conn: Connection, sscc: str) -> HoldNotice | None:
     """Return an open hold on a pallet, a carton on it, or anything in those."""
-    return _notice(sqlite_reads.kept_first(conn, _PALLET, {"sscc": sscc}))
+    return _notice(short_reads.kept_first(conn, _PALLET, {"sscc": sscc}))
 
 
 def holds_by_thing(conn: Connection, codes: Sequence[str]) -> dict[str, str]:

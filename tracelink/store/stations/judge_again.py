@@ -35,12 +35,12 @@ from tracelink.ledger.proof.chain import Head, JournalRow
 from tracelink.ledger.proof.judged import Differing, JudgedAgain, Unforced, Why, differing, scan_words
 from tracelink.station import decide
 from tracelink.store.database.scratch import scratch_ledger
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import compare_tables, journal, rebuild
 from tracelink.store.journal.projection import carry_out
+from tracelink.store.statements.short_writes import write
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.keyed_again import KeyedQueries, meanings
 from tracelink.store.stations.spool_rows import spool_row

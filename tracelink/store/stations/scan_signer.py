@@ -17,12 +17,12 @@ from sqlalchemy import Connection, bindparam, func, select
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.signed_scans import EVERY, item_hash, signed_text
-from tracelink.store.database import sqlite_reads
 from tracelink.store.database.engine import ledger_url
-from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_keys import scan_signature, station_key
 from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal.keys import SigningKey, held_key
+from tracelink.store.statements import short_reads
+from tracelink.store.statements.short_writes import write
 
 _STANDING = select(station_key.c.key).where(
     station_key.c.station == bindparam("station"), station_key.c.withdrawn_seq.is_(None)
@@ -54,7 +54,7 @@ def signing_state(conn: Connection, station: str) -> SigningState:
 
 def standing_key(conn: Connection, station: str) -> str | None:
     """Return the key that a station must sign with now; None if it signs nothing."""
-    row = sqlite_reads.kept_first(conn, _STANDING, {"station": station})
+    row = short_reads.kept_first(conn, _STANDING, {"station": station})
     return None if row is None else str(row.key)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from tracelink.ledger.proof.chain import Head
 from tracelink.station import decide
 from tracelink.station.common.station_facts import LastScan
-from tracelink.store.database.kept_rows import KeptRows
+from tracelink.store.statements.kept_rows import KeptRows
 from tracelink.store.stations.answers_plant import Known
 
 

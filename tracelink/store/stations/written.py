@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, bindparam, select
 
 from tracelink.ledger.proof.chain import Head
-from tracelink.store.database import sqlite_reads
 from tracelink.store.database.tables_stations import last_scan
 from tracelink.store.journal import journal
+from tracelink.store.statements import short_reads
 
 _LAST_OF = select(last_scan.c.number, last_scan.c.at).where(last_scan.c.station == bindparam("station"))
 
@@ -34,7 +34,7 @@ def is_kept(conn: Connection, what: Written) -> bool | None:
     if head is not None and head.seq and journal.hash_at(conn, head.seq) != head.hash:
         return False
     for code, (number, at) in what.scans.items():
-        found = sqlite_reads.first(conn, _LAST_OF, {"station": code})
+        found = short_reads.first(conn, _LAST_OF, {"station": code})
         if found is None or found.number < number:
             return False
         if found.number > number:

@@ -9,7 +9,7 @@ from typing import Any, Generic, TypeVar
 
 from sqlalchemy import Connection, TextClause, text
 
-from tracelink.store.database import sqlite_reads
+from tracelink.store.statements import short_reads
 
 _MANY = 250
 """Codes to one statement: many more are slow to prepare, and SQLite binds at most 32,766 values."""
@@ -40,7 +40,7 @@ def rows_of(conn: Connection, statements: Asking, codes: Sequence[str]) -> Itera
         number = 1 if len(chunk) == 1 else _MANY
         # A short list is filled up with its last code: a code asked for twice is answered once.
         filled = [*chunk, *[chunk[-1]] * (number - len(chunk))]
-        yield from sqlite_reads.tuples(conn, statements[number], dict(zip(_NAMES, filled, strict=False)))
+        yield from short_reads.tuples(conn, statements[number], dict(zip(_NAMES, filled, strict=False)))
 
 
 class AheadRows(Generic[Fact]):

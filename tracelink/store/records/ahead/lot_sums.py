@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from sqlalchemy import Connection, text
 
 from tracelink.genealogy.model.facts import MovementFact, MovementSums, PickedSum
-from tracelink.store.database import sqlite_reads
 from tracelink.store.records.ahead.ahead_rows import AheadRows, asking
+from tracelink.store.statements import short_reads
 
 MOVEMENT = 'seq, line, lot, quantity, source, target, "first", "last", at, sense'
 """Columns of a movement, in the order of its fact."""
@@ -39,7 +39,7 @@ def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]
     moved = AheadRows(conn, _MOVED, int)
     for rows in (pressed, picked, moved):
         rows.read(lots)
-    waiting = {str(row[0]) for row in sqlite_reads.tuples(conn, _WAITING, {})}
+    waiting = {str(row[0]) for row in short_reads.tuples(conn, _WAITING, {})}
     return {
         lot: MovementSums(tuple(pressed.of(lot)), tuple(picked.of(lot)), moved.of(lot)[0], lot in waiting)
         for lot in lots

@@ -6,9 +6,9 @@ from sqlalchemy import Connection, text
 
 from tracelink.genealogy.model.facts import SegmentFact, ToolFact
 from tracelink.identity.plantcode import CodeKind
-from tracelink.store.database import sqlite_reads
 from tracelink.store.records.ahead.ahead_rows import AheadRows, asking
 from tracelink.store.records.ahead.lots_ahead import SEGMENT
+from tracelink.store.statements import short_reads
 
 _TOOL = "code, what, parent, matrix, side, status"
 _TOOLS = asking("SELECT code, {tool} FROM tool WHERE code IN ({codes})", tool=_TOOL)
@@ -56,4 +56,4 @@ class ToolsAhead:
         """The segments that used a stamper, compound lot, label lot or press."""
         if code.startswith(CodeKind.TOOL.value):
             return self._pressed.of(code)
-        return [SegmentFact(*row) for row in sqlite_reads.tuples(self._conn, _USED, {"code": code})]
+        return [SegmentFact(*row) for row in short_reads.tuples(self._conn, _USED, {"code": code})]

@@ -1,24 +1,25 @@
 """Short reads, asked before every scan, without the layers that a longer question deserves.
 
-On SQLite a prepared statement goes straight to the driver, which halves what a read costs; elsewhere it goes
-the ordinary way. Only for reads: errors of writes are told apart by SQLAlchemy's classes.
+A prepared statement goes straight to the driver, which halves what a read costs on SQLite and more on a server. Only for
+reads: errors of writes are told apart by SQLAlchemy's classes.
 """
 
 from collections import namedtuple
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Dialect
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.base import Executable
 
-from tracelink.store.database import kept_rows
+from tracelink.store.statements import kept_rows
+from tracelink.store.statements.driver_errors import driver_errors
 
 
 @dataclass(slots=True)
 class _PreparedRead:
-    """A statement as SQLite takes it."""
+    """A statement as an engine takes it."""
 
     statement: ClauseElement
     """Kept beside its text so that it stays alive: its identity must not be given to another."""
@@ -29,8 +30,17 @@ class _PreparedRead:
     """Makes a row whose columns are attributes; None until the columns are known."""
 
 
-_SQLITE: dict[int, _PreparedRead] = {}
-# By identity of the statement, which is a constant of its module.
+@dataclass(slots=True)
+class _Engine:
+    """What is prepared for one kind of database."""
+
+    dialect: Dialect
+    """One that takes parameters by their order."""
+    reads: dict[int, _PreparedRead] = field(default_factory=dict)
+    """By identity of the statement, which is a constant of its module."""
+
+
+_ENGINES: dict[str, _Engine] = {}
 
 
 def rows(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
@@ -41,10 +51,8 @@ def rows(conn: Connection, statement: Executable, values: Mapping[str, object]) 
         statement: a constant of its module, without expanding parameters.
         values: its parameters.
     """
-    if conn.dialect.name != "sqlite":
-        return list(conn.execute(statement, dict(values)))
     prepared = _prepared(conn, statement)
-    return _found(_driver(conn), prepared, [values[name] for name in prepared.order])
+    return _found(conn, prepared, [values[name] for name in prepared.order])
 
 
 def kept(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
@@ -56,7 +64,7 @@ def kept(conn: Connection, statement: Executable, values: Mapping[str, object]) 
     given = tuple([values[name] for name in prepared.order])
     found = keeping.find(id(statement), given)
     if found is None:
-        found = _found(keeping.raw, prepared, given)
+        found = _found(conn, prepared, given)
         keeping.keep(id(statement), given, found)
     return found
 
@@ -69,11 +77,8 @@ def kept_first(conn: Connection, statement: Executable, values: Mapping[str, obj
 
 def tuples(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
     """Return all rows of a read as plain tuples, for questions with thousands of rows; see `rows`."""
-    if conn.dialect.name != "sqlite":
-        return [tuple(row) for row in conn.execute(statement, dict(values))]
     prepared = _prepared(conn, statement)
-    cursor = _driver(conn).execute(prepared.sql, [values[name] for name in prepared.order])
-    found: list[Any] = cursor.fetchall()
+    found: list[Any] = _asked(conn, prepared.sql, [values[name] for name in prepared.order]).fetchall()
     return found
 
 
@@ -83,8 +88,8 @@ def first(conn: Connection, statement: Executable, values: Mapping[str, object])
     return found[0] if found else None
 
 
-def _found(raw: Any, prepared: _PreparedRead, given: list[object] | tuple[object, ...]) -> list[Any]:
-    cursor = raw.execute(prepared.sql, given)
+def _found(conn: Connection, prepared: _PreparedRead, given: list[object] | tuple[object, ...]) -> list[Any]:
+    cursor = _asked(conn, prepared.sql, given)
     found = cursor.fetchall()
     if not found:
         return []
@@ -94,22 +99,41 @@ def _found(raw: Any, prepared: _PreparedRead, given: list[object] | tuple[object
     return [make(each) for each in found]
 
 
+def _asked(conn: Connection, sql: str, given: list[object] | tuple[object, ...]) -> Any:
+    """Return the driver's cursor over what a read finds."""
+    keeping = kept_rows.of(conn)
+    if conn.dialect.name == "sqlite":
+        raw: Any = conn.connection.driver_connection if keeping is None else keeping.raw
+        return raw.execute(sql, given)
+    with driver_errors(conn, sql):
+        if isinstance(keeping, kept_rows.ServerRows):
+            return keeping.cursor.execute(sql, given)
+        opened: Any = conn.connection.driver_connection
+        return opened.execute(sql, given)
+
+
 def _row_of(names: list[str]) -> Callable[[Any], Any]:
     row: Any = namedtuple("Row", names, rename=True)  # type: ignore[misc]  # noqa: PYI024  known only now
     make: Callable[[Any], Any] = row._make
     return make
 
 
-def _driver(conn: Connection) -> Any:
-    keeping = kept_rows.of(conn)
-    return conn.connection.driver_connection if keeping is None else keeping.raw
+def by_order(conn: Connection) -> Dialect:
+    """Return a dialect of the connection's engine whose parameters are told by their order, quicker than by name."""
+    if conn.dialect.name == "sqlite":
+        return conn.dialect
+    made: Callable[..., Dialect] = type(conn.dialect)
+    return made(paramstyle="format")
 
 
 def _prepared(conn: Connection, statement: Any) -> _PreparedRead:
-    known = _SQLITE.get(id(statement))
+    engine = _ENGINES.get(conn.dialect.name)
+    if engine is None:
+        engine = _ENGINES[conn.dialect.name] = _Engine(by_order(conn))
+    known = engine.reads.get(id(statement))
     if known is None:
-        compiled = statement.compile(dialect=conn.dialect)
+        compiled = statement.compile(dialect=engine.dialect)
         known = _PreparedRead(statement, str(compiled), tuple(compiled.positiontup or ()))
-        _SQLITE[id(statement)] = known
+        engine.reads[id(statement)] = known
         kept_rows.note_words(id(statement), known.sql)
     return known

@@ -1,28 +1,30 @@
 """Single writes, several for every scan, without the layers that a larger statement deserves.
 
-As `sqlite_reads`: on SQLite a prepared statement goes straight to the driver, elsewhere it goes the ordinary way. What
-the driver refuses is raised as the class of SQLAlchemy that it would have been there.
+As `short_reads`: a prepared statement goes straight to the driver. What the driver refuses is raised as the class of
+SQLAlchemy that it would have been there.
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pysqlite3
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Dialect
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.base import Executable
 
-from tracelink.store.database import kept_rows
+from tracelink.store.statements import kept_rows
+from tracelink.store.statements.driver_errors import driver_errors
+from tracelink.store.statements.short_reads import by_order
 
 _TABLE = re.compile(r"(?:INSERT INTO|UPDATE|DELETE FROM) (\w+)")
 
 
 @dataclass(frozen=True, slots=True)
 class _PreparedWrite:
-    """A statement as SQLite takes it."""
+    """A statement as an engine takes it."""
 
     statement: ClauseElement
     """Kept beside its text so that it stays alive: its identity must not be given to another."""
@@ -33,9 +35,18 @@ class _PreparedWrite:
     """The one that it writes to."""
 
 
-_SQLITE: dict[tuple[int, tuple[str, ...]], _PreparedWrite] = {}
-# By identity of the statement, which somebody keeps, and the names of its values: an insert names only the columns
-# that it is given.
+@dataclass(slots=True)
+class _Writing:
+    """What is prepared for one kind of database."""
+
+    dialect: Dialect
+    """One that takes parameters by their order."""
+    writes: dict[tuple[int, tuple[str, ...]], _PreparedWrite] = field(default_factory=dict)
+    """By identity of the statement, which somebody keeps, and the names of its values: an insert names only the columns
+    that it is given."""
+
+
+_ENGINES: dict[str, _Writing] = {}
 
 
 def write(conn: Connection, statement: Executable, values: Mapping[str, object]) -> int:
@@ -49,8 +60,6 @@ def write(conn: Connection, statement: Executable, values: Mapping[str, object])
     Raises:
         sqlalchemy.exc.DBAPIError: as `Connection.execute`.
     """
-    if conn.dialect.name != "sqlite":
-        return conn.execute(statement, dict(values)).rowcount
     prepared = _prepared(conn, statement, tuple(values))
     given = [values[name] for name in prepared.order]
     keeping = kept_rows.of(conn)
@@ -63,6 +72,10 @@ def write(conn: Connection, statement: Executable, values: Mapping[str, object])
 
 
 def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> int:
+    if conn.dialect.name != "sqlite":
+        with driver_errors(conn, sql):
+            done: int = raw.execute(sql, given).rowcount
+        return done
     try:
         found: int = raw.execute(sql, given).rowcount
     except pysqlite3.dbapi2.Error as problem:
@@ -73,12 +86,15 @@ def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> i
 
 
 def _prepared(conn: Connection, statement: Any, names: tuple[str, ...]) -> _PreparedWrite:
-    known = _SQLITE.get((id(statement), names))
+    engine = _ENGINES.get(conn.dialect.name)
+    if engine is None:
+        engine = _ENGINES[conn.dialect.name] = _Writing(by_order(conn))
+    known = engine.writes.get((id(statement), names))
     if known is None:
-        compiled = statement.compile(dialect=conn.dialect, column_keys=list(names))
+        compiled = statement.compile(dialect=engine.dialect, column_keys=list(names))
         sql = str(compiled)
         written = _TABLE.match(sql)
         assert written is not None
         known = _PreparedWrite(statement, sql, tuple(compiled.positiontup or ()), written[1])
-        _SQLITE[id(statement), names] = known
+        engine.writes[id(statement), names] = known
     return known
