@@ -140,4 +140,4 @@ class StationTab:
         """Act, and wait until the station has one more scan."""
         before = self.number
         act()
-        self.tab.wait_for_selector(f'body[data-number="{before + 1}"]')
+        self.tab.wait_for_selector(f'body[data-ready="{before + 1}"]')

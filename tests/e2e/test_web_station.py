@@ -40,7 +40,9 @@ def call(port, address, body=b"", method="POST", kind="application/json"):
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     connection.request(method, address, body=body, headers={"Content-Type": kind} if kind else {})
     answer = connection.getresponse()
-    said = json.loads(answer.read())
+    first, *rest = answer.read().splitlines()
+    # After a scan what stands beside the verdict comes as a second line.
+    said = json.loads(first) | ({"beside": json.loads(rest[0])} if rest else {})
     headers = {name.title(): value for name, value in answer.getheaders()}
     connection.close()
     return answer.status, said, headers

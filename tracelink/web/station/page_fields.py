@@ -10,13 +10,12 @@ from tracelink.report.format.plain import visible
 from tracelink.web.station.seats import Answer
 
 
-def answered(live: LiveStation, answer: Answer) -> dict[str, Any]:
-    """Return what a page is sent after a scan."""
+def answered(answer: Answer) -> dict[str, Any]:
+    """Return what a page is sent after a scan; what stands beside it follows, so that nobody waits for that."""
     return {
         "number": answer.number,
         "booked": answer.is_booked,
         "verdict": verdict_fields(answer.verdict),
-        "beside": beside_fields(live.beside),
     }
 
 

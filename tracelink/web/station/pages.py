@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Awaitable, Callable
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager, suppress
 from functools import cache, wraps
 from http import HTTPStatus
@@ -13,7 +14,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, JSONResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from runout import open_ledger, picture_line, typed_line
@@ -28,11 +29,11 @@ from tracelink.report.format.plain import visible
 from tracelink.web.admission import may_open_station
 from tracelink.web.station import page_fields
 from tracelink.web.station.page_requests import Fields, fields_of, picture_of
-from tracelink.web.station.seats import Seats, station_named
+from tracelink.web.station.seats import Answer, Seat, Seats, station_named
 from tracelink.web.statuses import status_of
 
 TellFault = Callable[[Exception], str]
-_Act = Callable[[Request], Awaitable[dict[str, Any]]]
+_Act = Callable[[Request], Awaitable[Response]]
 
 _LOOK_S = 2.0
 """Between two looks for pages that are not heard any more."""
@@ -110,9 +111,9 @@ class StationPages:
         may_open_station(request, code)
         return HTMLResponse(_page("station.html.j2", code=code, name=name, area=area))
 
-    async def _open(self, request: Request) -> dict[str, Any]:
+    async def _open(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        return await run_in_threadpool(self._opened, code, sent)
+        return JSONResponse(await run_in_threadpool(self._opened, code, sent))
 
     def _opened(self, code: str, sent: Fields) -> dict[str, Any]:
         seat = self._seats.of(code)
@@ -125,21 +126,26 @@ class StationPages:
                 stands["before"] = live.was_booked(sent.number("number"), raw)
         return stands
 
-    async def _scan(self, request: Request) -> dict[str, Any]:
+    async def _scan(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
         return await run_in_threadpool(self._scanned, code, sent)
 
-    def _scanned(self, code: str, sent: Fields) -> dict[str, Any]:
+    def _scanned(self, code: str, sent: Fields) -> Response:
         raw = _line(sent)
         return self._answered(code, sent.text("token"), sent.number("number"), raw)
 
-    def _answered(self, code: str, token: str, number: int, raw: str) -> dict[str, Any]:
+    def _answered(self, code: str, token: str, number: int, raw: str) -> Response:
         seat = self._seats.of(code)
         answer = seat.scan(token, number, raw)
-        with seat.looking(token) as live:
-            return page_fields.answered(live, answer)
+        # The verdict is on its way before anybody asks what else is to be shown.
+        return StreamingResponse(self._parts(seat, token, answer), media_type="application/jsonl")
 
-    async def _picture(self, request: Request) -> dict[str, Any]:
+    def _parts(self, seat: Seat, token: str, answer: Answer) -> Iterator[str]:
+        yield f"{json.dumps(page_fields.answered(answer))}\n"
+        with suppress(LedgerError), seat.looking(token) as live:
+            yield f"{json.dumps(page_fields.beside_fields(live.beside))}\n"
+
+    async def _picture(self, request: Request) -> Response:
         content, code = await picture_of(request), _code(request)
         asked = request.query_params
         try:
@@ -148,35 +154,37 @@ class StationPages:
             raise RequestNotTaken("the number of the scan is missing: expected a whole number", 400) from None
         return await run_in_threadpool(self._pictured, code, asked.get("token", ""), number, content)
 
-    def _pictured(self, code: str, token: str, number: int, content: bytes) -> dict[str, Any]:
+    def _pictured(self, code: str, token: str, number: int, content: bytes) -> Response:
         raw = picture_line(f"photo-{number}.jpg", content)
         return self._answered(code, token, number, raw)
 
-    async def _take(self, request: Request) -> dict[str, Any]:
+    async def _take(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        return await run_in_threadpool(self._taken, code, sent)
+        return JSONResponse(await run_in_threadpool(self._taken, code, sent))
 
     def _taken(self, code: str, sent: Fields) -> dict[str, Any]:
         seat = self._seats.of(code)
         token, answer = seat.take_over(_line(sent))
         with seat.looking_from_outside() as live:
-            return {"token": token, **page_fields.answered(live, answer)}
+            beside = page_fields.beside_fields(live.beside)
+        return {"token": token, **page_fields.answered(answer), "beside": beside}
 
-    async def _leave(self, request: Request) -> dict[str, Any]:
+    async def _leave(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
         await run_in_threadpool(self._seats.of(code).leave, sent.text("token"))
-        return {}
+        return JSONResponse({})
 
-    async def _stands(self, request: Request) -> dict[str, Any]:
-        return await run_in_threadpool(self._standing, _code(request), request.query_params.get("token", ""))
+    async def _stands(self, request: Request) -> Response:
+        token = request.query_params.get("token", "")
+        return JSONResponse(await run_in_threadpool(self._standing, _code(request), token))
 
     def _standing(self, code: str, token: str) -> dict[str, Any]:
         with self._seats.of(code).looking(token) as live:
             return page_fields.standing(live)
 
-    async def _heard(self, request: Request) -> dict[str, Any]:
+    async def _heard(self, request: Request) -> Response:
         seat = await run_in_threadpool(self._seats.of, _code(request))
-        return {"number": seat.heard(request.query_params.get("token", ""))}
+        return JSONResponse({"number": seat.heard(request.query_params.get("token", ""))})
 
     def _told(self, act: _Act) -> Callable[[Request], Awaitable[Response]]:
         """Return what a page asks as an endpoint that tells every error as a sentence."""
@@ -185,7 +193,7 @@ class StationPages:
         async def guarded(request: Request) -> Response:
             try:
                 await run_in_threadpool(may_open_station, request, _code(request))
-                return JSONResponse(await act(request))
+                return await act(request)
             except RequestNotTaken as problem:
                 return _sentence(str(problem), problem.status)
             except LedgerError as problem:

@@ -7,7 +7,7 @@
  * @typedef {{word: string, first: string, sentence: string, count: string, finding: string, hides: boolean,
  *   part: {done: number, of: number, told: string} | null, panel: string[]}} Verdict
  * @typedef {{acts: Button[], reasons: Button[], awaited: string, keyed: string[], units: Unit[]}} Beside
- * @typedef {{number: number, booked: boolean, verdict: Verdict, beside: Beside, note?: string, token?: string,
+ * @typedef {{number: number, booked: boolean, verdict: Verdict, beside?: Beside, note?: string, token?: string,
  *   before?: boolean}} Said
  */
 

@@ -12,7 +12,10 @@ import { at, away, say, showBeside, showVerdict } from "/draw.js";
 import { listen } from "/keys.js";
 import { loudness, setLoudness, sound, soundAll } from "/sounds.js";
 
-/** @typedef {import("./draw.js").Said} Said */
+/**
+ * @typedef {import("./draw.js").Said} Said
+ * @typedef {{status: number, said: any, rest: () => Promise<any>}} Answer
+ */
 
 const HEARD_EVERY_MS = 2000;
 const SCAN_MS = 9000; // A busy ledger is waited for by the server, 5 seconds at most.
@@ -34,6 +37,7 @@ let pending = null;
 const waiting = [];
 let isSending = false;
 let isAsking = false;
+let isBehind = false; // What stands beside the verdict is of an earlier moment.
 
 /** @param {string} [now] */
 function phase(now) {
@@ -45,11 +49,28 @@ function phase(now) {
  * @param {string} what
  * @param {RequestInit} how
  * @param {number} ms
- * @returns {Promise<{status: number, said: any}>} rejected if the server does not answer
+ * @returns {Promise<Answer>} rejected if the server does not answer
  */
 async function ask(what, how, ms) {
   const answer = await fetch(here + what, { ...how, signal: AbortSignal.timeout(ms), credentials: "same-origin" });
-  return { status: answer.status, said: await answer.json() };
+  const parts = partsOf(/** @type {ReadableStream<Uint8Array>} */ (answer.body));
+  const first = await parts.next();
+  return { status: answer.status, said: first.value, rest: async () => (await parts.next()).value };
+}
+
+/**
+ * An answer is one line, or two: the verdict at once, and what stands beside it when it is found.
+ * @param {ReadableStream<Uint8Array>} body
+ */
+async function* partsOf(body) {
+  let text = "";
+  for (const reader = body.pipeThrough(new TextDecoderStream()).getReader(); ; ) {
+    const { done, value } = await reader.read();
+    const lines = (text + (value ?? "")).split("\n");
+    text = done ? "" : /** @type {string} */ (lines.pop());
+    for (const line of lines) if (line) yield JSON.parse(line);
+    if (done) return;
+  }
 }
 
 /**
@@ -76,9 +97,15 @@ function show(said) {
   say("before", "");
   say("note", said.note ?? "");
   showVerdict(said.verdict);
-  showBeside(said.beside, line);
   away("", "", false);
   document.body.dataset.number = String(number);
+  if (said.beside) beside(said.beside);
+}
+
+/** @param {import("./draw.js").Beside} found */
+function beside(found) {
+  showBeside(found, line);
+  document.body.dataset.ready = String(number);
 }
 
 /** Shows a sentence of the server as a verdict that stops. @param {string} sentence */
@@ -171,7 +198,7 @@ async function pump() {
 
 /**
  * Sends a scan until it is answered; a scan that is sent again has the same number, so that it is booked once.
- * @param {() => Promise<{status: number, said: any}>} sending
+ * @param {() => Promise<Answer>} sending
  */
 async function settle(sending) {
   for (let tries = 1; ; tries += 1) {
@@ -188,12 +215,13 @@ async function settle(sending) {
   }
 }
 
-/** @param {{status: number, said: any}} answer */
-async function answered({ status, said }) {
+/** @param {Answer} answer */
+async function answered({ status, said, rest }) {
   if (status === 200) {
     pending = null;
-    show(said);
     sound(said.verdict.word, said.verdict.part !== null);
+    show(said);
+    await follows(rest);
   } else if (status === 410) {
     // Opened elsewhere, or the server was started again: whether the scan was booked is told with the opening.
     waiting.length = 0;
@@ -204,6 +232,18 @@ async function answered({ status, said }) {
     waiting.length = 0;
     stop(said.sentence);
   }
+}
+
+/** Shows what stands beside a verdict; if it does not come, the page asks where the station stands. @param {() => Promise<any>} rest */
+async function follows(rest) {
+  let found;
+  try {
+    found = await rest();
+  } catch {
+    // The verdict is there: the scan is not sent again for this.
+  }
+  if (found) beside(found);
+  else isBehind = true;
 }
 
 /** Scans a badge, or its PIN, at a station that is open in another page. @param {string} raw */
@@ -237,7 +277,7 @@ async function heard() {
     const { status, said } = await ask(`heard?token=${encodeURIComponent(token)}`, {}, HEARD_EVERY_MS + 1000);
     if (isSending) return;
     if (status === 410) await open();
-    else if (status === 200 && said.number !== number) await stands();
+    else if (status === 200 && (isBehind || said.number !== number)) await stands();
   } catch {
     if (!isSending) lost();
   }
@@ -245,7 +285,10 @@ async function heard() {
 
 async function stands() {
   const { status, said } = await ask(`stands?token=${encodeURIComponent(token)}`, {}, SCAN_MS);
-  if (status === 200 && !isSending) show(said);
+  if (status === 200 && !isSending) {
+    isBehind = false;
+    show(said);
+  }
 }
 
 function showKeyed() {
