@@ -265,6 +265,7 @@ GENEALOGY_USES = {
     "suspects": {"model", "flow"},
     "containment": {"model", "flow", "suspects"},
     "commoncause": {"model", "suspects"},
+    "charting": {"model", "suspects"},
     "sampling": {"model"},
     "certificate": {"model", "flow", "containment"},
     "case": {"model", "containment"},

@@ -48,6 +48,7 @@ class FindingCode(StrEnum):
     CARTON_NOT_CLOSED = "carton-not-closed", "Only a closed carton can be used here.", "Check the label; close the carton first."
     CARTON_OPEN = "carton-open", "A carton is still open at a line.", "Scan CLOSE at the line first."
     CARTON_RETURNED = "carton-returned", "The carton came back and is in quarantine.", "Quality inspects it and scans RESTOCK."
+    CHART_SIGNAL = "chart-signal", "A measured value is a signal on a control chart: the process is probably not what it was.", "Look at the stage that is named; runout chart shows the chart. Judge discs by their limit as before."
     CLOCK_AHEAD = "clock-ahead", "The time of a scan is long after everything before it (setting clock_ahead_days).", "Look at the clock of the station; the scan was judged all the same."
     CLOCK_BACK = "clock-back", "The time of a scan is before that of the scan before it (setting clock_back_minutes).", "Set the clock of the station right; the scan was judged all the same."
     COUNT_DIFFERS = "count-differs", "A count differs from what the system shows.", "Count again and tell quality; the lot is under investigation."

@@ -32,7 +32,7 @@ from tracelink.ledger.kinds import (
 )
 from tracelink.ledger.kinds.admission import browser_entries
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.measuring import lab_test_entries, result_entries
+from tracelink.ledger.kinds.measuring import chart_entries, lab_test_entries, result_entries
 from tracelink.ledger.kinds.process import process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
@@ -111,6 +111,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *step_entries.KINDS,
     *lab_test_entries.KINDS,
     *result_entries.KINDS,
+    *chart_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

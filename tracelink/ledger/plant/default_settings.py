@@ -18,6 +18,21 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "decimal_comma", 0, "1 reads measured values with a comma, as 141,2; a choice of the plant"
     ),
+    setup.Setting("chart_rules", 1, "run rules of charts: 1 Western Electric, 2 Nelson; both published sets"),
+    setup.Setting("chart_baseline_points", 20, "points that a baseline of a chart needs; common practice"),
+    setup.Setting("capability_values", 30, "values that a capability needs; common practice"),
+    setup.Setting(
+        "ewma_weight_percent", 20, "EWMA charts: weight of the newest value; 5 to 25 is common practice"
+    ),
+    setup.Setting(
+        "ewma_limit_percent", 300, "EWMA charts: limits, hundredths of a standard deviation; common practice"
+    ),
+    setup.Setting(
+        "cusum_slack_percent", 50, "CUSUM charts: slack, hundredths of a standard deviation; common practice"
+    ),
+    setup.Setting(
+        "cusum_limit_percent", 500, "CUSUM charts: limit, hundredths of a standard deviation; common practice"
+    ),
     setup.Setting(
         "double_read_seconds",
         2,

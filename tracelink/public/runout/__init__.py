@@ -66,6 +66,10 @@ if TYPE_CHECKING:
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
     from tracelink.genealogy.case.judge_replies import ReplyFinding
     from tracelink.genealogy.certificate.bound_check import BoundCheck, CheckVerdict
+    from tracelink.genealogy.charting.charted_discs import ChartedDisc
+    from tracelink.genealogy.charting.process_chart import ChangeOnset, FrozenBaseline, ProcessChart
+    from tracelink.genealogy.charting.proposed_scope import Proposal
+    from tracelink.genealogy.charting.stage_before import StageEvidence
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
     from tracelink.genealogy.containment.scope import Scope, Tier
@@ -82,12 +86,24 @@ if TYPE_CHECKING:
     from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
     from tracelink.identity.confusable import ConfusablePair
     from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
+    from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
     from tracelink.ledger.proof.judged import JudgedAgain, Unforced
     from tracelink.ledger.recording_times import ClockStep
     from tracelink.quality.agreement.gauge_study import GaugeStudy, VarianceRow
     from tracelink.quality.agreement.kappa import Kappa
     from tracelink.quality.cannot_tell import CannotTell, Doubt
+    from tracelink.quality.capability import Capability, Tolerance
+    from tracelink.quality.charts.control_chart import (
+        ChartBaseline,
+        ChartKind,
+        ControlChart,
+        ControlLimits,
+        Panel,
+        Statistic,
+    )
+    from tracelink.quality.charts.run_rules import RuleSet, RunRule, Signal
     from tracelink.quality.estimate import Estimate
+    from tracelink.quality.level_change import ChangeShape
     from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
     from tracelink.quality.sampling.attribute_tables import InspectionSeverity
     from tracelink.quality.sampling.severity_switching import InspectedLot, Switching
@@ -111,6 +127,10 @@ if TYPE_CHECKING:
     from tracelink.services.desks.agreement_files import GaugeAgreement, InspectorAgreement
     from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
     from tracelink.services.desks.browsers import BrowserList, NewBrowser, SignedInPerson
+    from tracelink.services.desks.charts.chart_baselines import BaselineAsked
+    from tracelink.services.desks.charts.charted_values import ChartAsked
+    from tracelink.services.desks.charts.lab_capability import LabCapability
+    from tracelink.services.desks.charts.lab_charts import LabChart
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.instrument_files import InstrumentFile
     from tracelink.services.desks.investigating import InvestigationList
@@ -143,12 +163,14 @@ __all__ = [
     "Badge",
     "BadgeOwner",
     "Balance",
+    "BaselineAsked",
     "Board",
     "Bound",
     "BoundCheck",
     "BrowserList",
     "Browsers",
     "CannotTell",
+    "Capability",
     "CartonCheck",
     "CartonLine",
     "Case",
@@ -161,6 +183,13 @@ __all__ = [
     "CaseSigner",
     "CaseSummary",
     "Cases",
+    "ChangeOnset",
+    "ChangeShape",
+    "ChartAsked",
+    "ChartBaseline",
+    "ChartBaselineFrozen",
+    "ChartKind",
+    "ChartedDisc",
     "CheckPlan",
     "CheckVerdict",
     "CheckedScope",
@@ -174,6 +203,8 @@ __all__ = [
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
+    "ControlChart",
+    "ControlLimits",
     "CopiedLedger",
     "CutLog",
     "DayCount",
@@ -195,6 +226,7 @@ __all__ = [
     "Exported",
     "FindingCount",
     "FloorStations",
+    "FrozenBaseline",
     "GaugeAgreement",
     "GaugeStudy",
     "GroupBound",
@@ -219,6 +251,8 @@ __all__ = [
     "KeptStock",
     "KeyFile",
     "Lab",
+    "LabCapability",
+    "LabChart",
     "LabResult",
     "LabResults",
     "LabSample",
@@ -248,6 +282,7 @@ __all__ = [
     "OpenedCase",
     "OrderedLine",
     "PackList",
+    "Panel",
     "Partners",
     "People",
     "PeopleList",
@@ -256,6 +291,8 @@ __all__ = [
     "PlanLine",
     "PlantPlan",
     "PlantReason",
+    "ProcessChart",
+    "Proposal",
     "ReadCode",
     "ReadDocument",
     "ReadValue",
@@ -267,6 +304,8 @@ __all__ = [
     "RenumberedScan",
     "Replayed",
     "ReplyFinding",
+    "RuleSet",
+    "RunRule",
     "SampleOutcome",
     "SamplingAsked",
     "SamplingPlan",
@@ -281,10 +320,13 @@ __all__ = [
     "Severity",
     "Shape",
     "SharedCauses",
+    "Signal",
     "SignedCheckpoint",
     "SignedInPerson",
+    "StageEvidence",
     "StationKey",
     "StationKeys",
+    "Statistic",
     "StockBarred",
     "StockFound",
     "StockKept",
@@ -296,6 +338,7 @@ __all__ = [
     "Tier",
     "TierName",
     "TimedEntry",
+    "Tolerance",
     "Trace",
     "TriedStop",
     "Unforced",

@@ -6,8 +6,14 @@ from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_file, require_text
 from tracelink.facts.lab.instrument_reading import InstrumentFileResult
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
+from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples
+from tracelink.services.desks.charts import chart_baselines, lab_capability, lab_charts
+from tracelink.services.desks.charts.chart_baselines import BaselineAsked
+from tracelink.services.desks.charts.charted_values import ChartAsked
+from tracelink.services.desks.charts.lab_capability import LabCapability
+from tracelink.services.desks.charts.lab_charts import LabChart
 from tracelink.services.desks.instrument_files import InstrumentFile
 from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
 from tracelink.services.place_holds import HoldResult
@@ -111,3 +117,65 @@ class Lab(Area):
         """Return what the lab measures, by name; empty if the plant file names no lab tests."""
         with self._ledger.reading() as conn:
             return lab_results.lab_tests(conn)
+
+    def chart(self, subject: str, asked: ChartAsked) -> LabChart:
+        """Chart what was measured or judged of what a thing pressed, by its frozen baseline. Nothing is written.
+
+        Args:
+            subject: a tool, press or lot, as code or raw scan.
+            asked: which chart.
+
+        Raises:
+            UnknownCode, IdentifierError: the code is unknown or invalid.
+            UsageError: there is no such test or chart, or it cannot take these values.
+        """
+        require_text("subject", subject)
+        require_a("asked", asked, ChartAsked)
+        with self._ledger.reading() as conn:
+            return lab_charts.lab_chart(conn, subject, asked)
+
+    def capability(self, subject: str, test: str) -> LabCapability:
+        """Say whether what a thing presses keeps the limit of a test, or why the data cannot tell.
+
+        Raises:
+            UnknownCode, IdentifierError: the code is unknown or invalid.
+            UsageError: there is no such test.
+        """
+        require_text("subject", subject)
+        require_text("test", test)
+        with self._ledger.reading() as conn:
+            return lab_capability.lab_capability(conn, subject, test)
+
+    def baseline(self, subject: str, asked: BaselineAsked) -> ChartBaselineFrozen:
+        """Work out the baseline of a chart as it would be frozen. Nothing is written.
+
+        Raises:
+            UnknownCode, IdentifierError: the code is unknown or invalid.
+            UsageError: the data do not allow a baseline.
+        """
+        require_text("subject", subject)
+        require_a("asked", asked, BaselineAsked)
+        with self._ledger.reading() as conn:
+            return chart_baselines.baseline_shown(conn, subject, asked)
+
+    def freeze_baseline(
+        self, subject: str, asked: BaselineAsked, reason: str, by: Badge
+    ) -> ChartBaselineFrozen:
+        """Freeze the baseline of a chart.
+
+        Args:
+            subject: a tool or press; the baseline holds for it and every tool grown from it.
+            asked: which discs it is made of.
+            reason: why these discs stand for the process.
+            by: somebody with the role lab or quality.
+
+        Raises:
+            UnknownCode, IdentifierError: the code is unknown or invalid.
+            UsageError: the data do not allow a baseline, or the reason is empty.
+            RefusedByRule: the person may not.
+        """
+        require_text("subject", subject)
+        require_text("reason", reason)
+        require_a("asked", asked, BaselineAsked)
+        require_badge(by)
+        return chart_baselines.freeze_baseline(self._ledger, subject, asked, reason, by)

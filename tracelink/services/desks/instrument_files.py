@@ -147,11 +147,16 @@ class _ValueReading:
     def _value(self, line: int, cells: Mapping[str, str], column: ValueColumn) -> ReadValue | None:
         try:
             body = replace(self._result(cells, column), file=self._file, row=line)
+            signals = lab_values.warnings(
+                self._sample(_cell(cells, self._form.sample_heading)), body, self._queries
+            )
         except (Refused, UsageError, IdentifierError) as problem:
             told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
             self._faults.append(f"row {line}, column {column.heading}: {told}")
             return None
         self._booking.record(body, self._stamp)
+        for signal in signals:
+            self._booking.record(signal, self._stamp)
         return ReadValue(
             line,
             body.sample,

@@ -67,6 +67,50 @@ class MeasuredBefore:
     upper: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class MeasuredPoint:
+    """A value as it comes onto charts."""
+
+    sample: str
+    lot: str
+    stroke: int | None
+    """None if nobody knows it: then no chart has a place for it."""
+    test: str
+    side: str | None
+    value: str
+    """A decimal number with a point."""
+    gauge: str
+    outside: bool
+    """True if it is outside its limit."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartWarning:
+    """A value that is a signal on a chart with a frozen baseline."""
+
+    test: str
+    subject: str
+    """The tool or press of which the chart is."""
+    chart: str
+    """Kind of the chart."""
+    baseline: int
+    """The entry that froze its baseline."""
+    rules: tuple[str, ...]
+    """The rules that say so."""
+    value: str
+    """The point."""
+    lower: str | None
+    """Lower control limit at that point; None if there is none."""
+    centre: str
+    upper: str
+    begins_after: int | None
+    """The change begins after this stroke of the life of the tool, or disc of the press; None if nobody can tell."""
+    begins_by: int | None
+    stage: str | None
+    """What changed with it; None if nothing recorded did."""
+    stage_code: str | None
+
+
 class LabQueries(Protocol):
     """The questions of the lab. Days are local, YYYY-MM-DD."""
 
@@ -84,4 +128,8 @@ class LabQueries(Protocol):
 
     def measured_before(self, sample: str) -> Sequence[MeasuredBefore]:
         """The values of a sample that stand, in the order they were measured."""
+        ...
+
+    def chart_warnings(self, point: MeasuredPoint) -> Sequence[ChartWarning]:
+        """The charts on which a value that is about to be booked is a signal."""
         ...

@@ -158,10 +158,17 @@ def _booked(
 ) -> ActResult:
     given = _given(values, context)
     body = lab_values.result(given, context.queries, before, second)
-    # What is outside its limit is booked and is a finding: whoever measured it judges it now.
-    finding = FindingCode.VALUE_OUTSIDE if body.standing == LimitStanding.OUTSIDE else None
-    told = lab_values.told(given, body, values["value"].shown)
-    return ActResult((Act(body, values.get("reason")),), told, finding=finding)
+    signals = lab_values.warnings(given.sample, body, context.queries)
+    # What is outside its limit is booked and is a finding: whoever measured it judges it now. A signal on a chart is one
+    # as well; the limit comes first, because there a disc is to be judged.
+    finding = FindingCode.CHART_SIGNAL if signals else None
+    if body.standing == LimitStanding.OUTSIDE:
+        finding = FindingCode.VALUE_OUTSIDE
+    told = " ".join(
+        [lab_values.told(given, body, values["value"].shown), *(say.chart_signal(one) for one in signals)]
+    )
+    acts = (Act(body, values.get("reason")), *(Act(one) for one in signals))
+    return ActResult(acts, told, finding=finding)
 
 
 def _was_outside(values: Values, context: ScanContext) -> bool:

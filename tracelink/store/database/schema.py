@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0025"
+SCHEMA_VERSION = "0026"
 """The newest migration in migrations/versions."""
 
 
@@ -129,6 +129,7 @@ _CAME_WITH = {
     "0023": ("browser", None),
     "0024": ("lab_result", None),
     "0025": ("instrument", None),
+    "0026": ("chart_baseline", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -99,6 +99,19 @@ lab_result = table(
     one_of("standing", *LimitStanding),
     CheckConstraint("side IN ('A', 'B')", name="side_known"),
 )
+chart_baseline = table(
+    "chart_baseline",
+    int_column("seq", key=True),
+    text_column("subject"),
+    text_column("test"),
+    text_column("chart"),
+    text_column("centre"),
+    text_column("sigma"),
+    int_column("group_size"),
+    int_column("points"),
+)
+Index("ix_chart_baseline_subject", chart_baseline.c.subject)
+
 Index("ix_lab_result_sample", lab_result.c.sample)
 
 instrument = table(

@@ -38,6 +38,7 @@ class OfficeAct(Enum):
     HANDLE_LABELS = "handle labels", ("line", "quality")
     ISSUE_PALLET_LABELS = "give out pallet labels", ("line", "dock", "quality")
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
+    FREEZE_BASELINE = "freeze the baseline of a chart", ("lab", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
     ENROL_BROWSERS = "enrol or withdraw browsers", QUALITY

@@ -3,7 +3,14 @@
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
-from tracelink.station.common.queries_lab import Gauge, LabTest, LimitInForce, MeasuredBefore
+from tracelink.station.common.queries_lab import (
+    ChartWarning,
+    Gauge,
+    LabTest,
+    LimitInForce,
+    MeasuredBefore,
+    MeasuredPoint,
+)
 from tracelink.store.stations.asking import Asking
 
 _TESTS = text("SELECT name, unit, measured_on, method, defect FROM lab_test ORDER BY name")
@@ -18,6 +25,8 @@ _BEFORE = text(
     "SELECT r.seq, r.test, r.side, r.value, r.unit, r.standing, l.lower, l.upper FROM lab_result r "
     "LEFT JOIN lab_limit l ON l.seq = r.limit_seq WHERE r.sample = :sample AND r.replaced_by IS NULL ORDER BY r.seq"
 )
+
+_CHARTED = text("SELECT seq FROM chart_baseline WHERE test = :test LIMIT 1")
 
 
 class LabAnswers(Asking):
@@ -58,3 +67,12 @@ class LabAnswers(Asking):
             )
             for row in self._all(_BEFORE, sample=sample)
         ]
+
+    def chart_warnings(self, point: MeasuredPoint) -> list[ChartWarning]:
+        """The charts on which a value that is about to be booked is a signal."""
+        if self._first(_CHARTED, test=point.test) is None:
+            return []
+        # Only where a plant froze a baseline: charts cost more to load than a scan.
+        from tracelink.store.lab.chart_warnings import chart_warnings  # noqa: PLC0415
+
+        return chart_warnings(self._conn, point)

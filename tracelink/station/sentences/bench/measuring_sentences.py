@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from enum import Enum
 
+from tracelink.ledger.chart_words import SignalFields, signal_words
 from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
@@ -196,3 +197,8 @@ def outside_its_limit(sample: str, before: MeasuredBefore) -> Refused:
 
 def _value_of(before: MeasuredBefore) -> str:
     return f"{before.test} {before.value} {before.unit}{of_side(before.side)}"
+
+
+def chart_signal(signal: SignalFields) -> str:
+    """Say that a value is a signal on a chart."""
+    return f"A warning: {signal_words(signal)}"

@@ -1,0 +1,1 @@
+"""Control charts along the stroke life of a tool or the time of a press."""

@@ -1,0 +1,1 @@
+"""Charts of what the lab measured, their baselines, and capability."""
