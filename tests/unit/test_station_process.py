@@ -1,7 +1,7 @@
 """Process steps at their station: what each act takes, what it refuses, and what is booked."""
 
 import pytest
-from support_plant import LAB, PRESS, START, n, stamper
+from support_plant import LAB, PRESS, START, TOOL, n, stamper
 from support_process import BATH, STEPS, WASH, play, process_floor
 from support_schema import empty_ledger
 
@@ -333,3 +333,21 @@ def test_a_spindle_whose_strokes_were_not_known_is_followed_by_place(floor):
     scope = asked(floor, WASH)
     assert [(one.code, one.pieces, one.most) for one in scope.containers if one.most] == [(n("K51"), 7, 7)]
     assert scope.places[-1].bound.most == 7
+
+
+def test_cutting_is_a_step_of_the_blank_and_hangs_on_the_master(floor):
+    floor.scan(TOOL, "P1", "BLANK", "T900", "sleeve 1", '"A', '"D-1', '"good')
+    floor.scan(TOOL, "BLANK", "T901", "sleeve 1", '"A', '"D-2', '"pinholes')
+    play(
+        floor,
+        f"""
+        BEGIN | X1 | V3 | TAKE | X1 | T900 -> DONE; Blank {n("T900")} is in step {n("X1")}, nickel plating.
+        TAKE | X1 | T901 -> STOP blank-bad
+        CANCEL -> DONE
+        END | X1 -> DONE
+        """,
+    )
+    floor.scan(TOOL, "LACQUER", "T900", '"EX-101-A')
+    with floor.ledger.reading() as conn:
+        back = trace_back(SqlRecords(conn), n("T900"))
+    assert ("went through", n("X1")) in {(edge.relation, edge.child) for edge in back.edges}

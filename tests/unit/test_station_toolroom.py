@@ -1,7 +1,7 @@
 """The tool room's rules, each with what it accepts and what it refuses; and what all act stations share."""
 
 import pytest
-from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n, raw, stamper
+from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, gtin, n, raw, stamper
 
 from tracelink.ledger.packs import unpack_scans
 from tracelink.store.journal import journal
@@ -120,7 +120,7 @@ class TestActs:
             TOOL,
             """
             CANCEL  -> STOP nothing-to-cancel; No action is open; there is nothing to cancel.
-            DANCE   -> STOP act-not-here; DANCE is not an action of this station. Actions here: COPPER, GROW, LACQUER, RETIRE, SIGNOFF.
+            DANCE   -> STOP act-not-here; DANCE is not an action of this station. Actions here: BLANK, COPPER, GROW, LACQUER, RETIRE, SIGNOFF.
             GROW    -> NEXT; Scan the tool it was grown from.
             LACQUER -> NEXT; GROW cancelled. Scan the new tool tag.
             LACQUER -> NEXT; Scan the new tool tag.
@@ -242,3 +242,54 @@ def test_a_tool_on_a_press_is_not_retired(floor):
         "worn -> STOP tool-mounted; {a} is on press {PRESS}. Scan CHANGE or STOP there first.
         """,
     )
+
+
+def test_a_blank_is_tied_to_a_disc_before_it_is_cut(floor):
+    floor.play(
+        TOOL,
+        f"""
+        BLANK    -> NEXT; Scan the new tool tag.
+        T900     -> NEXT; Scan the barcode of the product.
+        sleeve 1 -> NEXT; Type " and then the side: A or B.
+        "b       -> NEXT; Type " and then the number of the blank.
+        "D-2231  -> NEXT; Type " and then good, or what is wrong with the blank.
+        "Good    -> DONE; Blank {n("T900")} is good. Cut EX-101-B: "Paper Comet Arithmetic" side B.
+        T900     -> DONE; Blank {n("T900")}, number D-2231, for EX-101-B: good, not cut yet.
+        LACQUER | T900 -> NEXT; Type " and then the matrix number as it is cut.
+        "EX-101-A -> STOP wrong-matrix; Blank {n("T900")} was to be EX-101-B; you typed EX-101-A. Read it again; if it was cut so, \
+scan CANCEL, put it aside and tell quality.
+        "ex-101-b -> DONE; Lacquer {n("T900")} side B, EX-101-B.
+        BLANK | T900 -> STOP tag-in-use; Tool tag {n("T900")} is in use already. Take a new tag.
+        """,
+    )
+    assert floor.read("blank", "blank", "gtin", "piece", "side", "matrix", "fault", tool=n("T900")) == [
+        ("D-2231", gtin(1), 1, "B", "EX-101-B", None)
+    ]
+
+
+def test_a_blank_of_a_set_says_which_disc(floor):
+    floor.play(
+        TOOL,
+        f"""
+        BLANK | T900 | sleeve 2 -> NEXT; Key which disc of the set, such as #1.
+        #3 -> STOP wrong-count; The product has discs 1 to 2; you keyed 3. Key which disc of the set.
+        #2 | "A | "D-1 | "good -> DONE; Blank {n("T900")} is good. Cut EX-102-C: "Moth Parliament" disc 2 side A.
+        BLANK | T900 -> STOP tag-in-use
+        T901 -> NEXT
+        T901 -> STOP wrong-thing; You scanned tool tag {n("T901")}. Scan the barcode of the product.
+        ]E09520000099992 -> STOP unknown-code; Product 9520000099992 is not in the system. Scan the barcode of a planned product.
+        """,
+    )
+
+
+def test_a_bad_blank_is_never_cut(floor):
+    floor.play(
+        TOOL,
+        f"""
+        BLANK | T900 | sleeve 1 | "A | "D-7 | "pinholes -> DONE; Blank {n("T900")} is bad: pinholes. Put it aside; it may not be cut.
+        COPPER | T900 -> STOP blank-bad; Blank {n("T900")} was found bad: pinholes. Put it aside and take another.
+        CANCEL -> DONE
+        T900 -> DONE; Blank {n("T900")}, number D-7, for EX-101-A: bad: pinholes.
+        """,
+    )
+    assert floor.read("tool", "code", code=n("T900")) == []

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     )
 
 _HELP = {
-    "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
+    "tool": "Tool room: BLANK, LACQUER, COPPER, GROW, RETIRE.",
     "press": "Press: SETUP, START, TRIAL, STACK, SCRAP, CHANGE, EMPTY, CORRECT, STOP, RESUME, COUNT.",
     "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT, COUNT.",
     "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, MANUAL, UNDO, STOP, CHECK, RECHECK, TAKEOUT, REOPEN, MERGE, HANDOVER, COUNT.",

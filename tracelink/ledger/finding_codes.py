@@ -37,6 +37,7 @@ class FindingCode(StrEnum):
     BADGE_REFUSED = "badge-refused", "A wrong PIN was keyed for a badge.", "Key the right PIN after the wait; after too many, quality sets a new one."
     BADGE_USED_AFTER = "badge-used-after", "A badge was used after the time from which it is withdrawn.", "Ask what was done with it: runout contain BADGE --from TIME --shape whole-life."
     BADGE_WITHDRAWN = "badge-withdrawn", "The badge does not count any more.", "Put it aside for quality; somebody with a badge that counts signs on."
+    BLANK_BAD = "blank-bad", "The blank was found bad when it was inspected.", "Put it aside and take another."
     BOOKING_UNKNOWN = "booking-unknown", "The answer of the ledger was lost, and nobody can say yet whether this scan was booked.", "Leave the piece where it is and scan once more: the station then says which it was."
     CANNOT_GROW = "cannot-grow", "Nothing is grown from a tool of this kind.", "Scan the tool that the new one was grown from."
     CARD_IN_USE = "card-in-use", "The spindle card stands for another stack already.", "Take a new card."

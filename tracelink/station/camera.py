@@ -31,7 +31,7 @@ from tracelink.station.sentences.thing_names import named
 Kind = CodeKind | type
 
 TAKEN: Mapping[str, frozenset[Kind]] = {
-    "tool": frozenset({CodeKind.TOOL}),
+    "tool": frozenset({CodeKind.TOOL, SleeveRead}),
     "press": frozenset(
         {
             CodeKind.TOOL,

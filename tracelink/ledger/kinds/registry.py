@@ -33,7 +33,7 @@ from tracelink.ledger.kinds import (
 from tracelink.ledger.kinds.admission import browser_entries
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring import chart_entries, lab_test_entries, result_entries
-from tracelink.ledger.kinds.process import process_setup, step_entries
+from tracelink.ledger.kinds.process import masters, process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
 _ALL: tuple[type[EntryBody], ...] = (
@@ -109,6 +109,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *change_entries.KINDS,
     *process_setup.KINDS,
     *step_entries.KINDS,
+    *masters.KINDS,
     *lab_test_entries.KINDS,
     *result_entries.KINDS,
     *chart_entries.KINDS,

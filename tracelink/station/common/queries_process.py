@@ -49,11 +49,30 @@ class ProcessStep:
     """Things that went in."""
 
 
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A blank of a master, inspected before it is cut."""
+
+    tool: str
+    """The tag of the master that it is to be."""
+    blank: str
+    """The maker's number."""
+    side: str
+    matrix: str
+    """What is to be cut."""
+    fault: str | None
+    """Why it may not be cut; None if it may."""
+
+
 class ProcessQueries(Protocol):
     """Questions of process steps; a part of `queries.StationQueries`."""
 
     def equipment(self, code: str) -> Equipment | None:
         """A piece of equipment."""
+        ...
+
+    def blank(self, tool: str) -> Blank | None:
+        """The blank that was inspected under a tool tag."""
         ...
 
     def step(self, code: str) -> ProcessStep | None:

@@ -13,6 +13,7 @@ from tracelink.station.process.running_step import STEP, step_of
 from tracelink.station.process.step_amount import amount
 from tracelink.station.sentences import toolroom_sentences
 from tracelink.station.sentences.common_sentences import misplaced, unknown
+from tracelink.station.sentences.process import blank_sentences
 from tracelink.station.sentences.process import process_sentences as say
 from tracelink.station.sentences.thing_names import Thing
 
@@ -51,7 +52,21 @@ def _thing(reading: Reading, values: Values, context: ScanContext) -> str:
     return code
 
 
+def is_blank(code: str, context: ScanContext) -> bool:
+    """Return whether a tag is that of a blank which is not cut yet, and may be.
+
+    Raises:
+        Refused: it was found bad.
+    """
+    blank = context.queries.blank(code) if context.queries.tool(code) is None else None
+    if blank is not None and blank.fault is not None:
+        raise blank_sentences.blank_is_bad(blank)
+    return blank is not None
+
+
 def _check_tool(code: str, context: ScanContext) -> None:
+    if is_blank(code, context):
+        return
     usable_tool(code, context)
     press = context.queries.tool_mounted_on(code)
     if press is not None:
@@ -132,8 +147,11 @@ def _take(values: Values, context: ScanContext) -> ActResult:
         told = say.discs_went_in(step, thing, lot, spindle.remaining, None)
     elif what is StepInput.TOOL:
         tool = context.queries.tool(thing)
-        assert tool is not None
-        told = say.tool_went_in(step, tool.what, thing)
+        told = (
+            blank_sentences.went_in(step.code, step.process, thing)
+            if tool is None
+            else say.tool_went_in(step, tool.what, thing)
+        )
     elif mass is not None:
         told = say.amount_went_in(step, thing, mass)
     else:

@@ -10,8 +10,10 @@ from tracelink.station.common.refusals import usable_tool
 from tracelink.station.common.slots import read_matrix, reason_slot
 from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.sentences import toolroom_sentences as say
-from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER, misplaced
-from tracelink.station.sentences.thing_names import Entered
+from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER
+from tracelink.station.sentences.process import blank_sentences
+from tracelink.station.toolroom.blanks import BLANK, blank_of
+from tracelink.station.toolroom.tool_tags import new_tag, read_side
 
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
 """What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
@@ -20,28 +22,18 @@ Source: common practice, as described for both processes in trade literature; se
 """
 
 
-def new_tag(reading: Reading, _values: Values, context: ScanContext) -> str:
-    """A tool tag that the ledger has not seen."""
-    code = plant_code(CodeKind.TOOL, reading, say.A_NEW_TOOL_TAG)
-    if context.queries.tool(code) is not None:
-        raise say.tag_in_use(code)
-    return code
-
-
 def known_tool(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The tag of a tool that may be used."""
     return usable_tool(plant_code(CodeKind.TOOL, reading, say.A_TOOL_TAG), context).code
 
 
-def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    side = keyed_text(reading, say.THE_SIDE).strip().upper()
-    if side not in ("A", "B"):
-        raise misplaced(reading, say.THE_SIDE, Entered.TYPED)
-    return side
-
-
 def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
     matrix = read_matrix(keyed_text(reading, THE_MATRIX_NUMBER), context)
+    blank = blank_of(values, context)
+    if blank is not None:
+        if matrix != blank.matrix:
+            raise blank_sentences.cut_wrong(blank, matrix)
+        return matrix
     side = context.queries.side_of_matrix(matrix)
     if side is None:
         raise say.matrix_of_no_product(matrix)
@@ -59,14 +51,20 @@ def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str
     return code
 
 
+def _has_no_blank(values: Values, context: ScanContext) -> bool:
+    return blank_of(values, context) is None
+
+
 def _register(what: str) -> Form:
-    def finish(values: Values, _scene: ScanContext) -> ActResult:
-        body = MasterRegistered(values["tool"], what, values["side"], values["matrix"])
+    def finish(values: Values, context: ScanContext) -> ActResult:
+        blank = blank_of(values, context)
+        side = values["side"] if blank is None else blank.side
+        body = MasterRegistered(values["tool"], what, side, values["matrix"])
         return ActResult((Act(body),), say.registered(what, body.tool, body.side, body.matrix))
 
     slots = (
         Slot("tool", say.SCAN_THE_NEW_TOOL_TAG, new_tag),
-        Slot("side", say.TYPE_THE_SIDE, _side),
+        Slot("side", say.TYPE_THE_SIDE, read_side, needed=_has_no_blank),
         Slot("matrix", say.TYPE_THE_MATRIX_NUMBER, _matrix),
     )
     return Form(what.upper(), "tool", slots, finish)
@@ -87,6 +85,7 @@ def _retire(values: Values, context: ScanContext) -> ActResult:
 
 
 FORMS = (
+    BLANK,
     _register("lacquer"),
     _register("copper"),
     Form(
@@ -114,7 +113,8 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
     code = plant_code(CodeKind.TOOL, reading, say.AN_ACTION_CARD_OR_TOOL_TAG)
     tool = context.queries.tool(code)
     if tool is None:
-        return ActResult((), say.tag_is_new(code))
+        blank = context.queries.blank(code)
+        return ActResult((), say.tag_is_new(code) if blank is None else blank_sentences.about_blank(blank))
     press, notice = context.queries.tool_mounted_on(code), context.queries.hold_on(code)
     return ActResult((), say.about_tool(tool, press, notice))
 

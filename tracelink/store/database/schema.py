@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0026"
+SCHEMA_VERSION = "0027"
 """The newest migration in migrations/versions."""
 
 
@@ -130,6 +130,7 @@ _CAME_WITH = {
     "0024": ("lab_result", None),
     "0025": ("instrument", None),
     "0026": ("chart_baseline", None),
+    "0027": ("blank", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -1,6 +1,6 @@
 """Tables of process steps: which processes there are, in what they are done, and what went through each step."""
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, text
+from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
 
 from tracelink.ledger.closed_sets import StepInput, StepStatus, WorksOn
 from tracelink.store.database.columns import int_column, one_of, table, text_column
@@ -32,6 +32,21 @@ equipment = table(
     text_column("process", ForeignKey("process.name")),
     text_column("name"),
     int_column("seq"),
+)
+
+blank = table(
+    "blank",
+    text_column("tool", key=True),
+    # The maker's number.
+    text_column("blank"),
+    text_column("gtin"),
+    int_column("piece"),
+    text_column("side"),
+    text_column("matrix"),
+    text_column("fault", null=True),
+    text_column("at"),
+    int_column("seq"),
+    ForeignKeyConstraint(["gtin", "piece"], ["product_part.gtin", "product_part.piece"]),
 )
 
 step = table(

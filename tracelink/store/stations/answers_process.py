@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import StepStatus, WorksOn
-from tracelink.station.common.queries_process import Equipment, Parameter, ProcessStep
+from tracelink.station.common.queries_process import Blank, Equipment, Parameter, ProcessStep
 from tracelink.store.stations.asking import Asking
 
 _EQUIPMENT = text(
     "SELECT e.code, e.name, e.process, (SELECT s.code FROM step s WHERE s.equipment = e.code AND s.status = 'open') "
     "AS open_step FROM equipment e WHERE e.code = :code"
 )
+_BLANK = text("SELECT tool, blank, side, matrix, fault FROM blank WHERE tool = :tool")
 _STEP = text(
     "SELECT s.code, s.equipment, s.process, p.works_on, p.unit, s.status, s.taken, s.made, s.outside, "
     "(SELECT COUNT(*) FROM step_item i WHERE i.step = s.code) AS items "
@@ -34,6 +35,11 @@ class ProcessAnswers(Asking):
         """A piece of equipment."""
         row = self._first(_EQUIPMENT, code=code)
         return None if row is None else Equipment(*row)
+
+    def blank(self, tool: str) -> Blank | None:
+        """The blank that was inspected under a tool tag."""
+        row = self._first(_BLANK, tool=tool)
+        return None if row is None else Blank(*row)
 
     def step(self, code: str) -> ProcessStep | None:
         """A process step."""
