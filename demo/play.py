@@ -17,6 +17,8 @@ from typing import Any
 from build import LEAST_SCALE, SEED, build
 from caseplay import LETTERS, open_case, work_case
 from clockwork import day_start, local_time
+from drift import BEFORE, Drift
+from drift import prepare as prepare_drift
 from liveline import LiveLine, prepare
 from plantdata import SPARE_LINE
 from smallorders import BY, SmallOrders
@@ -124,6 +126,7 @@ def play(out: Path, scale: float) -> None:
     story = json.loads((out / "story.json").read_text(encoding="utf-8"))
     live = prepare(out, plant)
     small = prepare_orders(out, plant)
+    drift = prepare_drift(out, plant)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
     _live_line(teller, live, story)
@@ -131,6 +134,7 @@ def play(out: Path, scale: float) -> None:
     _after_the_hold(teller, out)
     _small_orders(teller, small)
     work_case(teller, story)
+    _noisier_and_noisier(teller, drift, story)
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -248,6 +252,24 @@ def _small_orders(teller: Teller, small: SmallOrders) -> None:
     teller.run("replay", _inside(teller, small.log), allowed=(FINDINGS,))
     teller.run("findings", "--finding", "destroyed-number", allowed=(FINDINGS,))
     teller.run("investigate", "list", allowed=(FINDINGS,))
+
+
+def _noisier_and_noisier(teller: Teller, drift: Drift, story: dict[str, Any]) -> None:
+    teller.chapter(
+        "A stamper gets noisier",
+        "The plant names what its lab measures, with limits and gauges. Another lot runs; its samples lie on an instrument",
+        "that writes files. They are read as the plant file says, all of a file or nothing, and no file twice.",
+    )
+    quality = story["people"]["quality_lead"]
+    teller.run("plan", _inside(teller, drift.plan), "--by", quality, "--at", BEFORE)
+    teller.run("replay", *(_inside(teller, log) for log in drift.pressing))
+    for file in drift.files:
+        words = ("read-results", _inside(teller, file), "--instrument", "groove tester", "--by", drift.by)
+        teller.run(*words, "--at", drift.measured, "--format", "csv", allowed=(0, FINDINGS), shown=3)
+    teller.run("replay", _inside(teller, drift.judging))
+    teller.run("results", drift.stamper, "--test", "noise", allowed=(FINDINGS,))
+    words = ("contain", drift.stamper, "--shape", "from-onset", "--defect", "surface noise")
+    teller.run(*words, allowed=(FINDINGS,))
 
 
 def _genealogy(teller: Teller, story: dict[str, Any]) -> None:

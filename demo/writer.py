@@ -37,19 +37,20 @@ def write_logs(folder: Path, plant: Plant) -> list[Path]:
     return written
 
 
-def write_log(path: Path, station: str, scans: list[tuple[int, str]]) -> None:
-    """Write one log that begins with scan 1.
+def write_log(path: Path, station: str, scans: list[tuple[int, str]], first: int = 1) -> None:
+    """Write one log.
 
     Args:
         path: the file.
         station: its code.
         scans: second and raw text of each.
+        first: number of the first of them.
     """
     lines = [_line({"format": "runout-station-log", "version": 1, "station": station})]
     lines += [
-        _line({"n": n, "at": local_time(second), "raw": raw}) for n, (second, raw) in enumerate(scans, 1)
+        _line({"n": n, "at": local_time(second), "raw": raw}) for n, (second, raw) in enumerate(scans, first)
     ]
-    lines.append(_line({"end": len(scans)}))
+    lines.append(_line({"end": first + len(scans) - 1}))
     path.write_text("".join(lines), encoding="utf-8", newline="\n")
 
 

@@ -57,6 +57,7 @@ _COLUMNS = [
     help="Another person of quality, for badges and roles; their PIN is taken from RUNOUT_SECOND_PIN.",
 )
 @click.option("--reason", metavar="TEXT", help="Why, for every change that does not say it itself.")
+@click.option("--at", metavar="TIME", help="Since when what is added is so, if not now; not for changes.")
 @click.option(
     "--dry-run", is_flag=True, help="Only say what would be added and changed; nothing is recorded."
 )
@@ -68,6 +69,7 @@ def plan(
     by: str | None,
     second: str | None,
     reason: str | None,
+    at: str | None,
     dry_run: bool,
     fmt: str,
 ) -> None:
@@ -80,9 +82,9 @@ def plan(
     agreed = None if second is None else badge_of(second, SECOND_PIN_VARIABLE)
     with open_ledger(place) as ledger:
         if dry_run:
-            found = ledger.try_plan(plant_file, who, second=agreed, reason=reason)
+            found = ledger.try_plan(plant_file, who, second=agreed, reason=reason, at=at)
             click.echo(render(found.to_dict(), _COLUMNS, fmt), nl=False)
             click.echo(f"{counted(len(found.lines), 'entry', 'entries')} would be added.", err=True)
             return
-        added = ledger.plan(plant_file, who, second=agreed, reason=reason)
+        added = ledger.plan(plant_file, who, second=agreed, reason=reason, at=at)
     click.echo(f"{counted(added, 'entry', 'entries')} added.")

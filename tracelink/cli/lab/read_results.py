@@ -1,7 +1,6 @@
 """`runout read-results`: the values of a file that an instrument wrote."""
 
 import json
-from dataclasses import asdict
 
 import click
 
@@ -10,7 +9,7 @@ from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.report.format.render import render
-from tracelink.report.pages.read_values_text import COLUMNS, sentences
+from tracelink.report.pages.read_values_text import COLUMNS, rows, sentences
 
 
 @click.command(
@@ -39,8 +38,7 @@ def read_results(
     if fmt == "json":
         click.echo(json.dumps(answer.to_dict(), ensure_ascii=True, indent=2))
     else:
-        rows = [{**asdict(each), "standing": each.standing.value} for each in answer.values]
-        click.echo(render(rows, COLUMNS, fmt), nl=False)
+        click.echo(render(rows(answer), COLUMNS, fmt), nl=False)
     if fmt == "table":
         print_report("\n".join(sentences(answer)) + "\n", fmt)
     ctx.exit(1 if answer.of(LimitStanding.OUTSIDE) else 0)

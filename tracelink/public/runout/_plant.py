@@ -25,6 +25,7 @@ class PlantFiles:
         *,
         second: Badge | None = None,
         reason: str | None = None,
+        at: str | None = None,
     ) -> int:
         """Add and change what a plant file says; returns the number of entries.
 
@@ -33,6 +34,7 @@ class PlantFiles:
             by: who hands it in; None as long as nobody has a badge. Changes need the role quality.
             second: another person of quality, who agrees to what concerns badges and roles.
             reason: why, for every change that does not say it itself.
+            at: since when what is added is so, RFC 3339 with offset; None for now. Changes take none.
 
         Raises:
             UsageError: names everything that is wrong, in the file or against what is in the ledger.
@@ -42,7 +44,7 @@ class PlantFiles:
 
         return len(
             plant_files.add(
-                self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason)
+                self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason, at)
             ).lines
         )
 
@@ -53,6 +55,7 @@ class PlantFiles:
         *,
         second: Badge | None = None,
         reason: str | None = None,
+        at: str | None = None,
     ) -> PlantPlan:
         """Say what a plant file would add and change; nothing is recorded but a wrong PIN.
 
@@ -61,6 +64,7 @@ class PlantFiles:
             by: as for `plan`.
             second: as for `plan`.
             reason: as for `plan`.
+            at: as for `plan`.
 
         Raises:
             UsageError, RefusedByRule: as `plan`.
@@ -68,14 +72,14 @@ class PlantFiles:
         from tracelink.services.upkeep import plant_files  # noqa: PLC0415
 
         return plant_files.try_out(
-            self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason)
+            self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason, at)
         )
 
 
-def _planned(by: Badge | None, second: Badge | None, reason: str | None) -> PlannedBy:
+def _planned(by: Badge | None, second: Badge | None, reason: str | None, at: str | None) -> PlannedBy:
     from tracelink.services.upkeep.plant_files import PlannedBy  # noqa: PLC0415
 
     for badge in (by, second):
         if badge is not None:
             require_badge(badge)
-    return PlannedBy(by, second, reason)
+    return PlannedBy(by, second, reason, at)

@@ -5,18 +5,35 @@ from __future__ import annotations
 from tracelink.facts.lab.instrument_reading import InstrumentFileResult
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.count_words import counted
-from tracelink.report.format.table import Column, Kind
+from tracelink.report.format.table import Cell, Column, Kind
 
 COLUMNS = (
     Column("row", "row", Kind.NUMBER),
     Column("sample", "sample"),
     Column("test", "test"),
     Column("side", "side"),
-    Column("value", "value"),
+    Column("value", "value", Kind.MEASURE),
     Column("unit", "unit"),
     Column("standing", "by its limit", Kind.TEXT),
     Column("overdue", "gauge overdue", Kind.YES_NO),
 )
+
+
+def rows(answer: InstrumentFileResult) -> list[dict[str, Cell]]:
+    """Return one row per value, keys of `COLUMNS`."""
+    return [
+        {
+            "row": each.row,
+            "sample": each.sample,
+            "test": each.test,
+            "side": each.side,
+            "value": float(each.value),
+            "unit": each.unit,
+            "standing": each.standing.value,
+            "overdue": each.overdue,
+        }
+        for each in answer.values
+    ]
 
 
 def sentences(answer: InstrumentFileResult) -> list[str]:

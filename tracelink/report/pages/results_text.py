@@ -16,7 +16,7 @@ COLUMNS = (
     Column("lot", "lot"),
     Column("stroke", "stroke", Kind.NUMBER),
     Column("side", "side"),
-    Column("value", "value"),
+    Column("value", "value", Kind.MEASURE),
     Column("unit", "unit"),
     Column("standing", "by its limit", Kind.TEXT),
     Column("limit", "limit", Kind.TEXT),
@@ -34,7 +34,7 @@ COLUMNS = (
     Column("at", "measured", Kind.TIME),
     Column("entry", "entry", Kind.NUMBER),
 )
-_ON_SCREEN = ("test", "lot", "stroke", "side", "value", "unit", "standing", "limit", "gauge", "sample")
+_ON_SCREEN = ("test", "lot", "stroke", "side", "value", "unit", "standing", "gauge", "sample")
 SCREEN = tuple(column for column in COLUMNS if column.key in _ON_SCREEN)
 """What a person needs at the bench; the rest is in csv and json."""
 
@@ -45,7 +45,7 @@ def rows(results: Iterable[LabResult]) -> list[dict[str, Cell]]:
     found = []
     for result in results:
         row = asdict(result) | {"limit": limit_words(result.lower, result.upper, result.unit)}
-        row["standing"] = result.standing.value
+        row |= {"standing": result.standing.value, "value": float(result.value)}
         found.append({key: row[key] for key in keys})
     return found
 

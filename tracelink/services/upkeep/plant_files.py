@@ -226,6 +226,10 @@ class _Planning:
             )
 
     def _ready(self, body: PlantChange | PersonEnrolled) -> list[ReadyChange]:
+        if self.planned.at is not None:
+            raise UsageError(
+                "a change holds from now or from a day to come: expected no time for the file as a whole"
+            )
         queries = self.booking.queries
         by = authorised(queries, self._stamp.person, OfficeAct.CHANGE_PLANT)
         second = self.planned.second
