@@ -32,7 +32,13 @@ from tracelink.ledger.kinds import (
 )
 from tracelink.ledger.kinds.admission import browser_entries
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.measuring import chart_entries, lab_test_entries, result_entries
+from tracelink.ledger.kinds.measuring import (
+    chart_entries,
+    judgement_entries,
+    lab_test_entries,
+    result_entries,
+    slow_test_entries,
+)
 from tracelink.ledger.kinds.process import masters, process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
@@ -113,6 +119,8 @@ _ALL: tuple[type[EntryBody], ...] = (
     *lab_test_entries.KINDS,
     *result_entries.KINDS,
     *chart_entries.KINDS,
+    *judgement_entries.KINDS,
+    *slow_test_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

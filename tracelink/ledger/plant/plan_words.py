@@ -6,7 +6,7 @@ from typing import Any
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.measuring import lab_test_entries
+from tracelink.ledger.kinds.measuring import lab_test_entries, slow_test_entries
 from tracelink.ledger.kinds.process import process_setup
 
 
@@ -96,6 +96,9 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     ),
     lab_test_entries.InstrumentDescribed: lambda body: (
         f"files of {body.instrument}: decimal {body.decimal}, {', '.join(each.test for each in body.columns)}"
+    ),
+    slow_test_entries.SlowTestNamed: lambda body: (
+        f"slow test {body.slow_test}: {', '.join(each.label for each in body.readings)}"
     ),
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

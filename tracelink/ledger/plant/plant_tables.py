@@ -15,7 +15,7 @@ from tracelink.ledger.plant import plantchanges
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantcontacts import contact
-from tracelink.ledger.plant.plantlab import calibrated_gauge, gauge, instrument, lab_test, limit
+from tracelink.ledger.plant.plantlab import calibrated_gauge, gauge, instrument, lab_test, limit, slow_test
 from tracelink.ledger.plant.plantprocesses import equipment, process
 from tracelink.ledger.plant.plantreasons import reason
 from tracelink.ledger.plant.plantsection import PlantSection
@@ -240,5 +240,6 @@ SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody | PlantChange]] = {
     "gauge": gauge,
     "calibrated_gauge": calibrated_gauge,
     "instrument": instrument,
+    "slow_test": slow_test,
     **plantchanges.SECTIONS,
 }

@@ -1,6 +1,6 @@
-"""The sections of a plant file about the lab: `[[lab_test]]`, `[[limit]]`, `[[gauge]]`, `[[calibrated_gauge]]` and `[[instrument]]`.
+"""The sections of a plant file about the lab: what it measures, under which limits, with what.
 
-Numbers with decimals are texts with a point, such as "-55.0": as numbers of the file they would be rounded.
+They are `[[lab_test]]`, `[[limit]]`, `[[gauge]]`, `[[calibrated_gauge]]`, `[[instrument]]` and `[[slow_test]]`. Numbers with decimals are texts with a point, such as "-55.0": as numbers of the file they would be rounded.
 """
 
 import re
@@ -17,6 +17,7 @@ from tracelink.ledger.kinds.measuring.lab_test_entries import (
     LabTestNamed,
     LimitSet,
 )
+from tracelink.ledger.kinds.measuring.slow_test_entries import ReadingPlanned, SlowTestNamed
 from tracelink.ledger.measured_values import DECIMAL, TEST_NAME, UNIT
 from tracelink.ledger.plant.plantchanges import day
 from tracelink.ledger.plant.plantsection import PlantSection
@@ -117,6 +118,19 @@ def _column(section: PlantSection, place: int, fields: object) -> InstrumentColu
     column.require(one, "unit", "expected unit or unit_column, and one of them")
     column.end()
     return InstrumentColumn(heading, test, unit, unit_heading)
+
+
+def slow_test(section: PlantSection) -> SlowTestNamed:
+    """Read a test that takes days or weeks."""
+    name, readings = _test(section, "name"), []
+    for place, fields in enumerate(section.many("readings"), 1):
+        reading = section.inside(f"reading {place}", fields, "readings")
+        readings.append(ReadingPlanned(_line(reading, "label"), reading.number("days")))
+        reading.end()
+    days = [each.days for each in readings]
+    ordered = bool(days) and days == sorted(days)
+    section.require(ordered, "readings", f"readings after {days} days: expected one or more, in order")
+    return SlowTestNamed(name, tuple(readings))
 
 
 def _calibration(section: PlantSection) -> tuple[str, str]:

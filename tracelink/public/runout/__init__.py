@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
+    from tracelink.facts.lab.due_readings import DueReading, DueReadings
     from tracelink.facts.lab.instrument_reading import InstrumentFileResult, ReadValue
     from tracelink.facts.lab.lab_result_list import LabResult, LabResults, LabTestFact
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
@@ -216,6 +217,8 @@ __all__ = [
     "DrillLot",
     "DrillStep",
     "Drills",
+    "DueReading",
+    "DueReadings",
     "EnrolledBrowser",
     "EntryProof",
     "EntryStamp",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_file, require_text
+from tracelink.facts.lab.due_readings import DueReadings
 from tracelink.facts.lab.instrument_reading import InstrumentFileResult
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
@@ -112,6 +113,20 @@ class Lab(Area):
         require_text("InstrumentFile.instrument", given.instrument)
         require_badge(by)
         return instrument_files.read_results(self._ledger, given, by, dry_run=dry_run)
+
+    def due(self, day: str | None = None) -> DueReadings:
+        """Return the readings of slow tests that nobody took yet, by the day on which they are due.
+
+        Args:
+            day: on which it is asked, YYYY-MM-DD; None for today.
+
+        Raises:
+            UsageError: it is no day.
+        """
+        if day is not None:
+            require_text("day", day)
+        with self._ledger.reading() as conn:
+            return lab_results.readings_due(conn, day)
 
     def tests(self) -> tuple[LabTestFact, ...]:
         """Return what the lab measures, by name; empty if the plant file names no lab tests."""

@@ -37,6 +37,7 @@ FROM = {
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.held_things": ("HeldThing", "HoldList"),
     "tracelink.facts.investigation_list": ("Investigated",),
+    "tracelink.facts.lab.due_readings": ("DueReading", "DueReadings"),
     "tracelink.facts.lab.instrument_reading": ("InstrumentFileResult", "ReadValue"),
     "tracelink.facts.lab.lab_result_list": ("LabResult", "LabResults", "LabTestFact"),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),

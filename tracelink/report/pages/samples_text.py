@@ -24,6 +24,16 @@ COLUMNS = (
     Column("stamper_a", "stamper A"),
     Column("stamper_b", "stamper B"),
 )
+DUE_COLUMNS = (
+    Column("due", "due"),
+    Column("days_late", "days late", Kind.DIFFERENCE),
+    Column("sample", "sample"),
+    Column("slow_test", "slow test", Kind.TEXT),
+    Column("reading", "after", Kind.TEXT),
+    Column("lot", "lot"),
+    Column("stroke", "stroke", Kind.NUMBER),
+)
+"""Readings of slow tests."""
 _STATES = {
     DrawState.AHEAD: "not pressed yet",
     DrawState.OPEN: "to draw",

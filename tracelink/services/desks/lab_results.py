@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from sqlalchemy import Connection
 
+from tracelink.clock import local_now
 from tracelink.errors import UnknownCode, UsageError
+from tracelink.facts.lab.due_readings import DueReadings
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.genealogy.model.facts import STAMPER, SegmentFact
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.count_words import either
 from tracelink.services.codes import resolve_thing
 from tracelink.store.lab import result_rows
+from tracelink.store.lab.reading_rows import due_readings
 from tracelink.store.records.sql_records import SqlRecords
 
 
@@ -104,3 +109,21 @@ def _stampers(records: SqlRecords, code: str) -> list[str]:
             found.append(one.code)
         waiting += records.children_of(one.code)
     return found
+
+
+def readings_due(conn: Connection, day: str | None = None) -> DueReadings:
+    """Return the readings of slow tests that nobody took yet.
+
+    Args:
+        conn: a connection inside a transaction.
+        day: on which it is asked, YYYY-MM-DD; None for today.
+
+    Raises:
+        UsageError: it is no day.
+    """
+    on = local_now()[:10] if day is None else day
+    try:
+        date.fromisoformat(on)
+    except ValueError:
+        raise UsageError(f"day {on!r}: expected YYYY-MM-DD") from None
+    return DueReadings(on, tuple(due_readings(conn, on)))

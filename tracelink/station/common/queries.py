@@ -109,7 +109,10 @@ class StationQueries(
         ...
 
     def judged(self, lot: str) -> tuple[int, int]:
-        """How many samples of a lot have a standing judgement, and how many of those are bad."""
+        """How many samples of a lot have a standing judgement, and how many bad ones of those stand against it.
+
+        Not those that two people waived, and not those of strokes that are rejected.
+        """
         ...
 
     def sample_at(self, lot: str, stroke: int) -> str | None:

@@ -65,6 +65,22 @@ class MeasuredBefore:
     standing: LimitStanding
     lower: str | None
     upper: str | None
+    reading: str | None = None
+    """The reading of a slow test at which it was measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlowReading:
+    """A reading of a slow test."""
+
+    line: int
+    """Which of the readings, from 0."""
+    slow_test: str
+    label: str
+    due: str
+    """Local day."""
+    left: int
+    """Readings not taken yet, this one included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +140,34 @@ class LabQueries(Protocol):
 
     def limit_of(self, test: str, gtin: str, day: str) -> LimitInForce | None:
         """The limit of a test for a product on a day: its own, else that of every product; None if none holds."""
+        ...
+
+    def slow_test(self, name: str) -> Sequence[tuple[str, int]] | None:
+        """The readings of a slow test, each with the days after which it is due; None if the plant names no such test."""
+        ...
+
+    def slow_tests(self) -> Sequence[str]:
+        """The names of the plant's slow tests."""
+        ...
+
+    def in_slow_test(self, sample: str) -> bool:
+        """Return whether a sample ever began a slow test."""
+        ...
+
+    def next_reading(self, sample: str) -> SlowReading | None:
+        """The next reading of a sample; None if it is in no slow test, or all are taken."""
+        ...
+
+    def places_of_strokes(self, lot: str, first: int, last: int) -> Sequence[str]:
+        """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
+        ...
+
+    def is_waived(self, sample: str) -> bool:
+        """Return whether two people let a bad sample not stand against its lot."""
+        ...
+
+    def unjudged_outside(self, lot: str) -> Sequence[str]:
+        """The samples of a lot with a value outside its limit that nobody judged."""
         ...
 
     def measured_before(self, sample: str) -> Sequence[MeasuredBefore]:

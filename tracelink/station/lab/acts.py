@@ -13,7 +13,7 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, S
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import asks_for_card, card_for, reason_slot
 from tracelink.station.common.taken_reading import keyed_text, number, plant_code
-from tracelink.station.lab import decisions, lab_values, measure_acts
+from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of
@@ -158,6 +158,8 @@ FORMS = (
         _judge,
     ),
     *measure_acts.FORMS,
+    *slow_tests.FORMS,
+    *judging.FORMS,
     *decisions.FORMS,
     count_form("lab"),
 )

@@ -19,6 +19,7 @@ from tracelink.station.common.station_facts import Lot
 from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.sentences import common_sentences
 from tracelink.station.sentences import decision_sentences as say
+from tracelink.station.sentences.bench.judging_sentences import outside_not_judged
 from tracelink.station.sentences.common_sentences import (
     A_LOT_CARD,
     SCAN_THE_LOT_CARD,
@@ -52,6 +53,9 @@ def _release(values: Values, context: ScanContext) -> ActResult:
     if lot.decision == LotDecision.REJECTED:
         raise say.rejected_before(lot.code)
     _require_releasable(lot, context)
+    open_values = context.queries.unjudged_outside(lot.code)
+    if open_values:
+        raise outside_not_judged(open_values, lot.code)
     judged, bad = context.queries.judged(lot.code)
     if bad:
         raise say.bad_samples(bad, judged, lot.code)

@@ -82,9 +82,16 @@ def gauge_for(code: str, test: LabTest, value: str, day: str, queries: StationQu
 
 
 def before(sample: str, test: LabTest, side: str | None, queries: StationQueries) -> MeasuredBefore | None:
-    """Return the value of the same disc and side that stands; None if it was not measured."""
+    """Return the value of the same disc, side and reading that stands; None if it was not measured."""
+    wanted = (test.name, side, reading_of(sample, queries))
     found = queries.measured_before(sample)
-    return next((each for each in found if (each.test, each.side) == (test.name, side)), None)
+    return next((each for each in found if (each.test, each.side, each.reading) == wanted), None)
+
+
+def reading_of(sample: str, queries: StationQueries) -> str | None:
+    """Return the reading of a slow test that a value of a sample belongs to now; None outside of one."""
+    found = queries.next_reading(sample)
+    return None if found is None else say.reading_name(found)
 
 
 def outside(sample: str, queries: StationQueries) -> MeasuredBefore | None:
@@ -124,6 +131,7 @@ def result(
         standing=standing_of(given.value, lower, upper),
         in_place_of=None if replaces is None else replaces.entry,
         second_person=second,
+        reading=reading_of(given.sample.code, queries),
     )
 
 

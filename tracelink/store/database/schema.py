@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0027"
+SCHEMA_VERSION = "0028"
 """The newest migration in migrations/versions."""
 
 
@@ -131,6 +131,7 @@ _CAME_WITH = {
     "0025": ("instrument", None),
     "0026": ("chart_baseline", None),
     "0027": ("blank", None),
+    "0028": ("slow_reading", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

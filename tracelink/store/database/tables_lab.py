@@ -96,6 +96,7 @@ lab_result = table(
     int_column("replaced_by", null=True),
     int_column("file_seq", null=True),
     int_column("file_row", null=True),
+    text_column("reading", null=True),
     one_of("standing", *LimitStanding),
     CheckConstraint("side IN ('A', 'B')", name="side_known"),
 )
@@ -145,3 +146,49 @@ instrument_file = table(
     int_column("read_values"),
     int_column("seq"),
 )
+
+sample_waiver = table(
+    "sample_waiver", text_column("sample", ForeignKey("sample.code"), key=True), int_column("seq")
+)
+
+rejected_strokes = table(
+    "rejected_strokes",
+    int_column("seq", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    int_column("first"),
+    int_column("last"),
+)
+Index("ix_rejected_strokes_lot", rejected_strokes.c.lot)
+
+sorting = table(
+    "sorting",
+    int_column("seq", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    text_column("spindle", ForeignKey("spindle.code")),
+    int_column("looked_at"),
+    int_column("bad"),
+    text_column("defect"),
+)
+Index("ix_sorting_lot", sorting.c.lot)
+
+slow_test = table("slow_test", text_column("name", key=True), int_column("seq"))
+
+slow_test_reading = table(
+    "slow_test_reading",
+    text_column("slow_test", ForeignKey("slow_test.name"), key=True),
+    int_column("line", key=True),
+    text_column("label"),
+    int_column("days"),
+)
+
+slow_reading = table(
+    "slow_reading",
+    text_column("sample", ForeignKey("sample.code"), key=True),
+    int_column("line", key=True),
+    text_column("slow_test", ForeignKey("slow_test.name")),
+    text_column("label"),
+    text_column("due"),
+    int_column("seq"),
+    int_column("taken_seq", null=True),
+)
+Index("ix_slow_reading_due", slow_reading.c.due)

@@ -65,8 +65,10 @@ _SAMPLE = text(
     "AND j.corrected_by IS NULL WHERE s.code = :code"
 )
 _JUDGED = text(
-    "SELECT COUNT(*) AS judged, COALESCE(SUM(1 - j.good), 0) AS bad FROM judgement j "
-    "JOIN sample s ON s.code = j.sample WHERE s.lot = :lot AND j.corrected_by IS NULL"
+    "SELECT COUNT(*) AS judged, COALESCE(SUM(CASE WHEN j.good = 0 AND w.sample IS NULL AND NOT EXISTS "
+    '(SELECT 1 FROM rejected_strokes p WHERE p.lot = s.lot AND s.stroke BETWEEN p."first" AND p."last") '
+    "THEN 1 ELSE 0 END), 0) AS bad FROM judgement j JOIN sample s ON s.code = j.sample "
+    "LEFT JOIN sample_waiver w ON w.sample = s.code WHERE s.lot = :lot AND j.corrected_by IS NULL"
 )
 _SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
 _NEXT = {

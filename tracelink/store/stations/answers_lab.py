@@ -10,6 +10,7 @@ from tracelink.station.common.queries_lab import (
     LimitInForce,
     MeasuredBefore,
     MeasuredPoint,
+    SlowReading,
 )
 from tracelink.store.stations.asking import Asking
 
@@ -22,11 +23,34 @@ _LIMIT = text(
     "AND since <= :day ORDER BY (gtin IS NULL), since DESC, seq DESC LIMIT 1"
 )
 _BEFORE = text(
-    "SELECT r.seq, r.test, r.side, r.value, r.unit, r.standing, l.lower, l.upper FROM lab_result r "
+    "SELECT r.seq, r.test, r.side, r.value, r.unit, r.standing, l.lower, l.upper, r.reading FROM lab_result r "
     "LEFT JOIN lab_limit l ON l.seq = r.limit_seq WHERE r.sample = :sample AND r.replaced_by IS NULL ORDER BY r.seq"
 )
 
 _CHARTED = text("SELECT seq FROM chart_baseline WHERE test = :test LIMIT 1")
+_SLOW_READINGS = text("SELECT label, days FROM slow_test_reading WHERE slow_test = :name ORDER BY line")
+_SLOW_TESTS = text("SELECT name FROM slow_test ORDER BY name")
+_BEGUN = text("SELECT 1 FROM slow_reading WHERE sample = :sample LIMIT 1")
+_NEXT_READING = text(
+    "SELECT line, slow_test, label, due, (SELECT COUNT(*) FROM slow_reading o WHERE o.sample = :sample "
+    "AND o.taken_seq IS NULL) AS remaining FROM slow_reading WHERE sample = :sample AND taken_seq IS NULL ORDER BY line LIMIT 1"
+)
+_WAIVED = text("SELECT 1 FROM sample_waiver WHERE sample = :sample")
+_UNJUDGED_OUTSIDE = text(
+    "SELECT DISTINCT s.code FROM sample s JOIN lab_result r ON r.sample = s.code WHERE s.lot = :lot "
+    "AND r.standing = 'outside' AND r.replaced_by IS NULL AND NOT EXISTS (SELECT 1 FROM judgement j "
+    "WHERE j.sample = s.code AND j.corrected_by IS NULL) ORDER BY s.code"
+)
+
+# What may hold a disc: the stacks of its stroke, and on from there whatever anything of the lot was moved to. Matches that
+# are not sealed yet are moves as well.
+_MAY_HOLD = text(
+    "WITH RECURSIVE step(source, target) AS (SELECT source, target FROM movement WHERE lot = :lot UNION "
+    "SELECT spindle, carton FROM spool WHERE lot = :lot AND spindle IS NOT NULL AND carton IS NOT NULL), reach(place) AS ("
+    "SELECT target FROM movement WHERE lot = :lot AND source = 'counter' "
+    'AND "first" <= :last AND "last" >= :first UNION SELECT s.target FROM step s JOIN reach r ON s.source = r.place) '
+    "SELECT place FROM reach WHERE place IN (SELECT code FROM spindle) OR place IN (SELECT sscc FROM carton) ORDER BY place"
+)
 
 
 class LabAnswers(Asking):
@@ -52,6 +76,35 @@ class LabAnswers(Asking):
         row = self._first(_LIMIT, test=test, gtin=gtin, day=day)
         return None if row is None else LimitInForce(row.seq, row.lower, row.upper, row.since)
 
+    def slow_test(self, name: str) -> list[tuple[str, int]] | None:
+        """The readings of a slow test, each with the days after which it is due; None if the plant names no such test."""
+        return [(row.label, row.days) for row in self._all(_SLOW_READINGS, name=name)] or None
+
+    def slow_tests(self) -> list[str]:
+        """The names of the plant's slow tests."""
+        return self._scalars(_SLOW_TESTS)
+
+    def in_slow_test(self, sample: str) -> bool:
+        """Return whether a sample ever began a slow test."""
+        return self._first(_BEGUN, sample=sample) is not None
+
+    def next_reading(self, sample: str) -> SlowReading | None:
+        """The next reading of a sample; None if it is in no slow test, or all are taken."""
+        row = self._first(_NEXT_READING, sample=sample)
+        return None if row is None else SlowReading(*row)
+
+    def places_of_strokes(self, lot: str, first: int, last: int) -> list[str]:
+        """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
+        return self._scalars(_MAY_HOLD, lot=lot, first=first, last=last)
+
+    def is_waived(self, sample: str) -> bool:
+        """Return whether two people let a bad sample not stand against its lot."""
+        return self._first(_WAIVED, sample=sample) is not None
+
+    def unjudged_outside(self, lot: str) -> list[str]:
+        """The samples of a lot with a value outside its limit that nobody judged."""
+        return self._scalars(_UNJUDGED_OUTSIDE, lot=lot)
+
     def measured_before(self, sample: str) -> list[MeasuredBefore]:
         """The values of a sample that stand, in the order they were measured."""
         return [
@@ -64,6 +117,7 @@ class LabAnswers(Asking):
                 LimitStanding(row.standing),
                 row.lower,
                 row.upper,
+                row.reading,
             )
             for row in self._all(_BEFORE, sample=sample)
         ]

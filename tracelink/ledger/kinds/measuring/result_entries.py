@@ -58,6 +58,8 @@ class ResultRecorded:
     """The entry of the instrument's file that it stands in; None if it was typed."""
     row: int | None = None
     """The row of that file, counted from 1 with its headings."""
+    reading: str | None = None
+    """The reading of a slow test at which it was measured; None outside of one."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row; the value that does not count any more stays, marked."""
@@ -80,6 +82,7 @@ class ResultRecorded:
                 "replaced_by": None,
                 "file_seq": self.file,
                 "file_row": self.row,
+                "reading": self.reading,
             },
         )
         if self.limit is not None and self.standing == LimitStanding.OUTSIDE:

@@ -9,7 +9,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.limit_words import limit_words, of_side
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
+from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore, SlowReading
 
 TYPE_THE_SIDE = 'Type " and then the side that was measured, A or B.'
 SCAN_THE_GAUGE = "Scan the gauge it was measured with."
@@ -193,6 +193,11 @@ def outside_its_limit(sample: str, before: MeasuredBefore) -> Refused:
         expected=limit,
         found=before.value,
     )
+
+
+def reading_name(reading: SlowReading) -> str:
+    """Return how a reading of a slow test is called."""
+    return f"{reading.slow_test}, {reading.label}"
 
 
 def _value_of(before: MeasuredBefore) -> str:

@@ -1,0 +1,134 @@
+"""What follows from judged discs: WAIVE by two people, REJECTPART of a lot, SORT of a stack."""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.ledger.kinds.measuring.judgement_entries import SampleWaived, StackSorted, StrokesRejected
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.outcome import Act
+from tracelink.station.common.slots import reason_slot, second_person_slot
+from tracelink.station.common.station_facts import Spindle
+from tracelink.station.common.taken_reading import keyed_text, number, plant_code
+from tracelink.station.lab.decisions import LOT, lot_of
+from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.sentences import decision_sentences, lab_sentences
+from tracelink.station.sentences.bench import judging_sentences as say
+from tracelink.station.sentences.common_sentences import unknown
+from tracelink.station.sentences.thing_names import Thing
+
+
+def _bad_sample(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = any_sample(reading, values, context)
+    if known_sample(context, code).defect is None:
+        raise say.not_bad(code)
+    if context.queries.is_waived(code):
+        raise say.waived_already(code)
+    return code
+
+
+def _waive(values: Values, context: ScanContext) -> ActResult:
+    body = SampleWaived(values["sample"], values["second_person"])
+    return ActResult((Act(body, values["reason"]),), say.waived(known_sample(context, body.sample)))
+
+
+def _stroke_from(least: int, reading: Reading, values: Values, context: ScanContext) -> int:
+    stroke, lot = number(reading, say.A_STROKE), lot_of(values, context)
+    if not least <= stroke <= lot.counter:
+        raise say.no_such_strokes(lot.code, lot.counter, stroke, least)
+    return stroke
+
+
+def _first(reading: Reading, values: Values, context: ScanContext) -> int:
+    return _stroke_from(1, reading, values, context)
+
+
+def _last(reading: Reading, values: Values, context: ScanContext) -> int:
+    return _stroke_from(values["first"], reading, values, context)
+
+
+def _reject_part(values: Values, context: ScanContext) -> ActResult:
+    lot, first, last = values["lot"], values["first"], values["last"]
+    hold = context.queries.next_code("H")
+    # Strokes that are held catch what is stacked from now on; what may hold one of them by now is named itself.
+    places = context.queries.places_of_strokes(lot, first, last)
+    items = (HeldItem(lot, first, last), *(HeldItem(place, None, None) for place in places))
+    acts = (
+        Act(HoldPlaced(hold, lot, items), values["reason"]),
+        Act(StrokesRejected(lot, first, last), values["reason"]),
+    )
+    return ActResult(acts, say.part_rejected(lot, (first, last), hold, len(places)))
+
+
+def _spindle(context: ScanContext, code: str) -> Spindle:
+    found = context.queries.spindle(code)
+    if found is None:
+        raise unknown(Thing.SPINDLE_CARD, code)
+    return found
+
+
+def _stack(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return _spindle(context, plant_code(CodeKind.SPINDLE, reading, say.A_STACK)).code
+
+
+def _looked_at(reading: Reading, values: Values, context: ScanContext) -> int:
+    found, spindle = number(reading, say.A_COUNT), _spindle(context, values["spindle"])
+    if found != spindle.remaining or found < 1:
+        raise say.not_all_looked_at(spindle, found)
+    return found
+
+
+def _bad(reading: Reading, values: Values, _context: ScanContext) -> int:
+    found = number(reading, say.A_COUNT)
+    if found > values["looked_at"]:
+        raise say.more_bad_than_looked_at(values["spindle"], values["looked_at"], found)
+    return found
+
+
+def _defect(reading: Reading, _values: Values, _context: ScanContext) -> str:
+    return keyed_text(reading, say.A_DEFECT).strip().lower()
+
+
+def _sort(values: Values, context: ScanContext) -> ActResult:
+    spindle, bad, defect = _spindle(context, values["spindle"]), values["bad"], values["defect"]
+    moved = Moved(spindle.lot, bad, spindle.code, DiscPlace.SCRAP, None, None) if bad else None
+    body = StackSorted(spindle.lot, spindle.code, values["looked_at"], defect, moved)
+    return ActResult((Act(body),), say.stack_sorted(spindle.code, body.looked_at, bad, defect))
+
+
+FORMS = (
+    Form(
+        "WAIVE",
+        "quality",
+        (
+            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _bad_sample),
+            reason_slot(ReasonAct.LAB_WAIVE),
+            second_person_slot(decision_sentences.BADGE_OF_SECOND),
+        ),
+        _waive,
+    ),
+    Form(
+        "REJECTPART",
+        "quality",
+        (
+            LOT,
+            Slot("first", say.FIRST_STROKE, _first),
+            Slot("last", say.LAST_STROKE, _last),
+            reason_slot(ReasonAct.LAB_REJECTPART),
+        ),
+        _reject_part,
+    ),
+    Form(
+        "SORT",
+        "lab",
+        (
+            Slot("spindle", say.SCAN_THE_STACK, _stack),
+            Slot("looked_at", say.LOOKED_AT, _looked_at),
+            Slot("bad", say.BAD_ONES, _bad),
+            Slot("defect", say.SORTED_BY, _defect),
+        ),
+        _sort,
+    ),
+)
+"""WAIVE, REJECTPART and SORT."""
