@@ -10,7 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from sqlalchemy import URL, Connection, Engine
+from sqlalchemy import URL, Connection, Engine, Transaction
 
 from tracelink.clock import utc_now
 from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError, UsageError
@@ -18,6 +18,7 @@ from tracelink.ledger.packs import RawScan
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
+from tracelink.store.database.write_turn import write_turn
 from tracelink.store.statements import kept_rows
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 def _remove_made(url: URL) -> None:
     """Remove a SQLite file that was begun and not finished: it would bar the next try."""
     if url.get_backend_name() == "sqlite" and url.database:
-        for ending in ("", "-wal", "-shm", "-journal"):
+        for ending in ("", "-wal", "-shm", "-journal", "-turn"):
             Path(url.database + ending).unlink(missing_ok=True)
 
 
@@ -166,8 +167,7 @@ class Ledger:
         from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
 
         pin_key = self._memory.pin_key
-        with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
-            take_write_lock(conn)
+        with self._begun() as (conn, transaction):
             yield Booking(conn, self._now, Memory(pin_key=pin_key))
             transaction.rollback()
 
@@ -178,13 +178,24 @@ class Ledger:
         Raises:
             BookingUnknown: the answer to the commit was lost.
         """
-        with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
-            take_write_lock(conn)
+        with self._begun() as (conn, transaction):
             keeping = kept_rows.of(conn)
             yield conn
             commit(transaction, self.place)
         if keeping is not None:
             keeping.committed()
+
+    @contextmanager
+    def _begun(self) -> Iterator[tuple[Connection, Transaction]]:
+        """Begin to write, when it is the turn of this program."""
+        with (
+            storage_sentences(self.place),
+            write_turn(self._engine.url, self.place),
+            self._engine.connect() as conn,
+            conn.begin() as transaction,
+        ):
+            take_write_lock(conn)
+            yield conn, transaction
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -215,7 +226,9 @@ class Ledger:
             RefusedByRule: the station signs its scans, and there is no signer.
             StationTaken: another program is or was at the station.
         """
-        with _kept_in_mind(signer), self.writing() as booking:
+        from tracelink.store.stations.scan_signer import kept_in_mind  # noqa: PLC0415
+
+        with kept_in_mind(signer), self.writing() as booking:
             last = booking.last_number(station)
             if claim is not None:
                 claim.require(booking.connection, last)
@@ -265,19 +278,6 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
-
-
-@contextmanager
-def _kept_in_mind(signer: ScanSigner | None) -> Iterator[None]:
-    """Tell a signer whether what it signed was booked."""
-    try:
-        yield
-    except BaseException:
-        if signer is not None:
-            signer.not_booked()
-        raise
-    if signer is not None:
-        signer.booked()
 
 
 @contextmanager

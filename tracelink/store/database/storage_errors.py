@@ -171,13 +171,18 @@ def _trouble(problem: BaseException) -> _Trouble:
     return _Trouble.OTHER if code is None else _SQLITE.get(code & 0xFF, _Trouble.OTHER)
 
 
+def ledger_busy(place: str) -> LedgerBusy:
+    """Return the error about a ledger that another program keeps locked."""
+    return LedgerBusy(
+        f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
+    )
+
+
 def _storage_error(place: str, problem: BaseException | None) -> LedgerError:
     reason = "" if problem is None else _first_line(problem)
     kind = _Trouble.OTHER if problem is None else _trouble(problem)
     if kind is _Trouble.LOCKED:
-        return LedgerBusy(
-            f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
-        )
+        return ledger_busy(place)
     if kind is _Trouble.NO_LEDGER:
         return NotALedger(f"{place} is not a ledger of this program: {reason}")
     if kind is _Trouble.DAMAGED:

@@ -227,3 +227,16 @@ def _runs(waiting: dict[int, RawScan]) -> Iterator[tuple[int, list[RawScan]]]:
         run.append(waiting[number])
     if run:
         yield run[0].number, run
+
+
+@contextmanager
+def kept_in_mind(signer: ScanSigner | None) -> Iterator[None]:
+    """Tell a signer whether what it signed was booked."""
+    try:
+        yield
+    except BaseException:
+        if signer is not None:
+            signer.not_booked()
+        raise
+    if signer is not None:
+        signer.booked()
