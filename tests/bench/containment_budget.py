@@ -122,6 +122,17 @@ class Times:
         return f"{clock:.1f} s ({processor:.1f} s of the processor)"
 
 
+def timed_case(name):
+    """Yield what was done in a case, and its seconds by the clock: the question, and the certificate."""
+    records = records_of(CASES[name]())
+    began = time.perf_counter()
+    scope = contain(records, STAMPER, Shape.FROM_ONSET)
+    asked = time.perf_counter()
+    certificate_of(scope)
+    yield f"{name}: the question", asked - began
+    yield f"{name}: question and certificate", time.perf_counter() - began
+
+
 def measure(name):
     records = records_of(CASES[name]())
     times = Times()

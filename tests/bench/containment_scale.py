@@ -15,7 +15,7 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -29,7 +29,9 @@ from support_asking import contain
 from support_plant import Floor
 
 from tracelink.cli import COLLECT_AFTER
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.totals.totals import totals_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.journal.subtrees import rebuild_tree
 from tracelink.store.records.sql_records import SqlRecords
@@ -78,7 +80,7 @@ def main() -> None:
 def _measure(folder: Path, discs: int) -> None:
     print(f"== {discs:,} discs", flush=True)
     floor = Floor.new(str(folder / "ledger.db"))
-    _build(floor, folder / "ledger.db", discs)
+    build_ledger(floor, folder / "ledger.db", discs)
     baselines = {"(l)": Rows(folder / "lean.db", lean=True)}
     if discs <= JOURNAL_UP_TO:
         baselines = {"(a)": Rows(folder / "rows.db", lean=False), **baselines}
@@ -91,7 +93,7 @@ def _measure(folder: Path, discs: int) -> None:
         _back(conn, baselines, discs // plant.LOT // 2)
 
 
-def _build(floor: Floor, place: Path, discs: int) -> None:
+def build_ledger(floor: Floor, place: Path, discs: int) -> None:
     began = time.perf_counter()
     with floor.ledger.transaction() as conn:
         for name in ("cache_size=-65536",):
@@ -114,25 +116,51 @@ def _build(floor: Floor, place: Path, discs: int) -> None:
     print(f"ledger: {size:,.0f} MB, {entries:,} entries chained, built in {took:,.0f} s", flush=True)
 
 
-def _sizes(place: Path, theirs: dict[str, int]) -> None:
-    for name, size in theirs.items():
-        print(f"whole ledger to {name}: {place.stat().st_size / size:.2f}")
+def size_of_edges(place: Path) -> int | None:
+    """Bytes of the tables of items and edges; None where that cannot be told."""
+    by_table = _by_table(place)
+    return None if by_table is None else sum(by_table.get(name, 0) for name in EDGES)
+
+
+def _by_table(place: Path) -> dict[str, int] | None:
     # The SQLite that comes with the ledger's driver cannot count pages by table; that of most Pythons can.
     with closing(sqlite3.connect(f"file:{place}?mode=ro", uri=True)) as db:
         try:
             used = dict(db.execute("SELECT name, SUM(pgsize) FROM dbstat GROUP BY name").fetchall())
         except sqlite3.OperationalError:
-            print("sizes by table: not told, this Python's SQLite has no dbstat", flush=True)
-            return
+            return None
         owner = dict(db.execute("SELECT name, tbl_name FROM sqlite_master").fetchall())
     by_table: dict[str, int] = {}
     for name, size in used.items():
         by_table[owner.get(name, name)] = by_table.get(owner.get(name, name), 0) + size
-    edges = sum(by_table.get(name, 0) for name in EDGES)
+    return by_table
+
+
+def _sizes(place: Path, theirs: dict[str, int]) -> None:
+    for name, size in theirs.items():
+        print(f"whole ledger to {name}: {place.stat().st_size / size:.2f}")
+    by_table, edges = _by_table(place), size_of_edges(place)
+    if by_table is None or edges is None:
+        print("sizes by table: not told, this Python's SQLite has no dbstat", flush=True)
+        return
     for name, size in sorted(by_table.items(), key=lambda pair: -pair[1])[:10]:
         print(f"    {name:<16}{size / 1e6:>10,.1f} MB")
     times = ", ".join(f"{name} is {size / edges:.1f} times that" for name, size in theirs.items())
     print(f"edge and item tables: {edges / 1e6:,.0f} MB, {times}", flush=True)
+
+
+def forward_of(conn: Connection, lot: int) -> Iterator[tuple[str, float, float]]:
+    """Yield a question, its milliseconds, and those of the bare query over the same tables, in turns."""
+    for kind, code in (("stamper", plant.stamper(lot, 0)), ("father", plant.father(lot, 0))):
+        asked = ContainmentQuery(code, Shape.INTERMITTENT)
+        acts: dict[str, Callable[[], object]] = {
+            "walk": lambda code=code: trace_forward(SqlRecords(conn), code),
+            "scope": lambda code=code: contain(SqlRecords(conn), code, Shape.INTERMITTENT),
+            "totals": lambda asked=asked: totals_of(SqlRecords(conn), asked),
+        }
+        for name, act in acts.items():
+            bare = _time(lambda code=code: conn.execute(_BARE_FORWARD, {"root": code}).all())
+            yield f"{name} of a {kind}, all edges", _time(act), bare
 
 
 def _forward(conn: Connection, baselines: dict[str, Rows], lot: int) -> None:
@@ -150,10 +178,17 @@ def _forward(conn: Connection, baselines: dict[str, Rows], lot: int) -> None:
         bare = _time(lambda code=code: conn.execute(_BARE_FORWARD, {"root": code}).all())
         walk = _time(lambda code=code: trace_forward(SqlRecords(conn), code))
         scope = _time(lambda code=code: contain(SqlRecords(conn), code, Shape.FROM_ONSET))
+        asked = ContainmentQuery(code, Shape.FROM_ONSET)
+        totals = _time(lambda asked=asked: totals_of(SqlRecords(conn), asked))
         told = ", ".join(f"{name} {took:.1f} ms" for name, took in rows.items())
         faster = ", ".join(f"{name}/walk {took / walk:.2f}" for name, took in rows.items())
-        print(f"{kind}: {told}, (b) {bare:.1f} ms, walk {walk:.1f} ms, scope {scope:.1f} ms")
-        print(f"    {faster}, walk/(b) {walk / bare:.1f}, scope/(b) {scope / bare:.1f}", flush=True)
+        print(
+            f"{kind}: {told}, (b) {bare:.1f} ms, walk {walk:.1f} ms, scope {scope:.1f} ms, totals {totals:.1f} ms"
+        )
+        print(
+            f"    totals/(b) {totals / bare:.1f}, {faster}, walk/(b) {walk / bare:.1f}, scope/(b) {scope / bare:.1f}",
+            flush=True,
+        )
 
 
 def _back(conn: Connection, baselines: dict[str, Rows], lot: int) -> None:

@@ -31,6 +31,17 @@ def main() -> None:
 
 def play(histories: int, scans: int) -> int:
     """Book and judge; returns how many histories have an entry that no scan forces."""
+    return play_and_count(histories, scans)[0]
+
+
+def play_rates(histories: int, scans: int) -> tuple[float, float]:
+    """Scans judged again a second, and those booked."""
+    _bad, judged_rate, booked_rate = play_and_count(histories, scans)
+    return judged_rate, booked_rate
+
+
+def play_and_count(histories: int, scans: int) -> tuple[int, float, float]:
+    """Book and judge; returns the histories with an entry that no scan forces, and both rates."""
     booking = judging = 0.0
     booked = judged_scans = forced = bad = 0
     for seed in range(histories):
@@ -54,7 +65,7 @@ def play(histories: int, scans: int) -> int:
         f"{forced / judging:.0f} a second"
     )
     print(f"ratio for one scan: {judging / judged_scans / (booking / booked):.2f}")
-    return bad
+    return bad, judged_scans / judging, booked / booking
 
 
 def forge() -> set[str]:

@@ -49,8 +49,8 @@ def main() -> None:
         for name in layout_names():
             layout = load_layout(name)
             alone = _rate(lambda _: make_label(layout, layout.example, dpi).proven(), count)  # noqa: B023
-            batch = _batch_rate(layout, dpi, count)
-            bare = _rate(lambda _: _bare(layout, dpi), count)  # noqa: B023
+            batch = batch_rate(layout, dpi, count)
+            bare = bare_rate(layout, dpi, count)
             size = f"{layout.width_mm:g}x{layout.height_mm:g}"
             note = "" if _bare(layout, dpi) else "  the bare symbol is not read by both"
             rates = f"{alone:>8.0f} {batch:>8.0f} {bare:>8.0f} {bare / batch:>6.1f}"
@@ -70,13 +70,18 @@ def _rate(do: Callable[[int], object], count: int) -> float:
     return statistics.median(rates)
 
 
-def _batch_rate(layout: LabelLayout, dpi: int, count: int) -> float:
+def batch_rate(layout: LabelLayout, dpi: int, count: int) -> float:
     """Return the rate of a whole batch, the first label of every arrangement read whole with it."""
     batch = BatchProof()
     begun = time.process_time()
     for number in range(1, count + 1):
         batch.proven(make_label(layout, _numbered(layout, number), dpi))
     return count / (time.process_time() - begun)
+
+
+def bare_rate(layout: LabelLayout, dpi: int, count: int) -> float:
+    """Return the rate of the bare calls."""
+    return _rate(lambda _: _bare(layout, dpi), count)
 
 
 def _numbered(layout: LabelLayout, number: int) -> dict[str, str]:

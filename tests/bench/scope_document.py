@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import scale_plant as plant
-from containment_scale import _build
+from containment_scale import build_ledger
 from support_asking import contain
 from support_plant import Floor
 
@@ -35,7 +35,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "ledger.db"
         floor = Floor.new(str(place))
-        _build(floor, place, discs)
+        build_ledger(floor, place, discs)
         with floor.ledger.reading() as conn:
             records = SqlRecords(conn)
             lot = discs // plant.LOT // 2

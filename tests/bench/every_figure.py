@@ -1,0 +1,258 @@
+"""Every figure that is measured here, in one table: figure, baseline of the same run, ratio, size of the ledger, machine.
+
+Run by hand: python tests/bench/every_figure.py [--large] [--only PART]... [--out FILE]
+Small by default (some minutes); --large takes plants of a million discs and lines with a million matches. Each part runs
+in a process of its own, so that one leaves nothing behind for the next; a part that fails is named below the table, and
+the exit code is 1. Parts: see PARTS. What is counted rather than timed has scripts of its own in this folder.
+"""
+
+import argparse
+import os
+import resource
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+for _folder in (HERE, HERE.parent, HERE.parents[1]):
+    sys.path.insert(0, str(_folder))
+
+from figure import Figure, from_lines, markdown, to_line
+
+AN_HOUR = 3600
+"""Seconds for one part."""
+
+
+def live(large: bool) -> Iterator[Figure]:
+    """A pair scanned at a line, verdict shown and durable."""
+    import statistics  # noqa: PLC0415
+
+    from line_latency import fill, measure, p99  # noqa: PLC0415
+    from support_plant import Floor  # noqa: PLC0415
+
+    matches, pairs = (1_000_000, 2000) if large else (20_000, 300)
+    with tempfile.TemporaryDirectory() as folder:
+        floor = Floor.new(f"{folder}/bench.db")
+        fill(floor, matches, pairs)
+        ours, bare = measure(floor, Path(folder, "bare.db"), pairs)
+    for name, of in (("median", statistics.median), ("99th percentile", p99)):
+        yield Figure(
+            f"disc and sleeve scanned, verdict durable, {name}",
+            of(ours) * 1e3,
+            "ms",
+            "bare insert and commit of the same bytes",
+            of(bare) * 1e3,
+            f"{matches:,} matches",
+        )
+
+
+def genealogy(large: bool) -> Iterator[Figure]:
+    """Walks, scopes and totals next to the bare recursive query, and the size of the ledger next to a row per disc."""
+    from containment_scale import Rows, build_ledger, forward_of, size_of_edges  # noqa: PLC0415
+    from support_plant import Floor  # noqa: PLC0415
+
+    discs = 1_000_000 if large else 100_000
+    size = f"{discs:,} discs"
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        floor = Floor.new(str(folder / "ledger.db"))
+        build_ledger(floor, folder / "ledger.db", discs)
+        for lean, words in ((False, "keys like ours"), (True, "bare whole numbers")):
+            rows = Rows(folder / f"rows{lean}.db", lean=lean)
+            rows.build(discs // 1000)
+            whole = (folder / "ledger.db").stat().st_size
+            one = f"one row per disc, {words}"
+            yield Figure("whole ledger", whole / 1e6, "MB", one, rows.size() / 1e6, size)
+        edges = size_of_edges(folder / "ledger.db")
+        if edges is not None:
+            yield Figure("its edges and items alone", edges / 1e6, "MB", one, rows.size() / 1e6, size)
+        with floor.ledger.reading() as conn:
+            for what, took, bare in forward_of(conn, discs // 1000 // 2):
+                yield Figure(what, took, "ms", "bare recursive query", bare, size)
+
+
+def budget(large: bool) -> Iterator[Figure]:
+    """A lot of 40,000 discs mixed at one place: the question and its certificate."""
+    from containment_budget import CASES, timed_case  # noqa: PLC0415
+
+    for name in CASES if large else ["table400"]:
+        yield from (
+            Figure(what, took, "s", "", None, "40,000 discs in plain lists")
+            for what, took in timed_case(name)
+        )
+
+
+def labels(large: bool) -> Iterator[Figure]:
+    """Labels drawn and proven by both readers on one core."""
+    from label_speed import bare_rate, batch_rate  # noqa: PLC0415
+
+    from tracelink.printing.layout import load_layout  # noqa: PLC0415
+
+    for name in ("carton", "pallet"):
+        layout, count = load_layout(f"{name}-label"), 60 if large else 30
+        yield Figure(
+            f"{name} labels drawn and proven, 203 dpi, one core",
+            batch_rate(layout, 203, count),
+            "/s",
+            "one symbol drawn and read by the libraries alone",
+            bare_rate(layout, 203, count),
+            "none",
+        )
+
+
+def codes(_large: bool) -> Iterator[Figure]:
+    """Scans read and judged."""
+    import statistics  # noqa: PLC0415
+
+    import biip  # noqa: PLC0415
+    from identity_speed import STATION, timed  # noqa: PLC0415
+
+    from tracelink.identity.reading import read_scan  # noqa: PLC0415
+
+    for name, raw in STATION.items():
+        ours = statistics.median(timed(lambda raw=raw: read_scan(raw)) for _ in range(9))
+        bare = statistics.median(timed(lambda raw=raw: biip.parse(raw)) for _ in range(9))
+        yield Figure(f"a scan read: {name}", ours * 1e6, "us", "biip, of the same string", bare * 1e6, "none")
+
+
+def journal(large: bool) -> Iterator[Figure]:
+    """The journal verified, and scans judged again."""
+    from evidence_speed import verifying_rates  # noqa: PLC0415
+    from judge_again import play_rates  # noqa: PLC0415
+
+    with tempfile.TemporaryDirectory() as folder:
+        entries = 20_000 if large else 5000
+        ours, bare = verifying_rates(Path(folder), entries)
+    yield Figure(
+        "entries verified: chain, raw scans and tree",
+        ours,
+        "/s",
+        "bare SHA-256 chain over the same rows",
+        bare,
+        f"{entries:,} refused scans",
+    )
+    again, booked = play_rates(16 if large else 4, 300)
+    yield Figure("scans judged again", again, "/s", "the same scans booked", booked, "random days of a plant")
+
+
+def commands(large: bool) -> Iterator[Figure]:
+    """What a reading command costs to start, and the most memory it takes."""
+    import scale_plant as plant  # noqa: PLC0415
+    from containment_scale import build_ledger  # noqa: PLC0415
+    from support_plant import Floor  # noqa: PLC0415
+
+    discs = 1_000_000 if large else 100_000
+    size = f"{discs:,} discs"
+    with tempfile.TemporaryDirectory() as name:
+        place = Path(name) / "ledger.db"
+        floor = Floor.new(str(place))
+        build_ledger(floor, place, discs)
+        floor.ledger.close()
+        alone = _cost("-c", "import sqlalchemy, sqlalchemy.dialects.sqlite")
+        for words in (("hold",), ("find", plant.carton(7))):
+            took = _runout(place, *words)
+            yield Figure(
+                f"`runout {words[0]}`, processor",
+                took[0] * 1e3,
+                "ms",
+                "Python with SQLAlchemy imported",
+                alone[0] * 1e3,
+                size,
+            )
+        lot = discs // plant.LOT // 2
+        father, lots = plant.father(lot, 0), plant.code("L", 1000 + lot)
+        for words in (
+            ("contain", father, "--shape", "from-onset"),
+            ("contain", father, "--shape", "from-onset", "--totals"),
+            ("trace", father, "--forward"),
+            ("balance", lots),
+            ("cause",),
+            ("findings", "--late"),
+            ("search", lots),
+            ("board", "--once"),
+            ("audit", "verify"),
+        ):
+            took = _runout(place, *words)
+            shown = " ".join(word for word in words if not word[-2:].isdigit() and word not in (father, lots))
+            yield Figure(
+                f"`runout {shown}`, memory", took[1], "MB", "Python with SQLAlchemy imported", alone[1], size
+            )
+
+
+def _runout(place: Path, *words: str) -> tuple[float, float]:
+    return _cost(
+        "-c", "from tracelink.cli import main; main()", "--ledger", str(place), "--read-only", *words
+    )
+
+
+def _cost(*words: str) -> tuple[float, float]:
+    """Seconds of the processor and the most megabytes of one Python process, measured by another that waits for it."""
+    told = subprocess.run(
+        [sys.executable, str(HERE / "every_figure.py"), "--cost", *words],
+        check=True,
+        capture_output=True,
+        text=True,
+        timeout=AN_HOUR,
+    )
+    seconds, most = told.stdout.split()[-2:]
+    return float(seconds), float(most)
+
+
+def tell_cost(words: list[str]) -> None:
+    """Run Python with some words, and print what it cost."""
+    subprocess.run(
+        [sys.executable, *words],
+        check=False,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        timeout=AN_HOUR,
+    )
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
+
+
+PARTS: dict[str, Callable[[bool], Iterator[Figure]]] = {
+    "live": live,
+    "genealogy": genealogy,
+    "budget": budget,
+    "labels": labels,
+    "codes": codes,
+    "journal": journal,
+    "commands": commands,
+}
+
+
+def main() -> int:
+    if sys.argv[1:2] == ["--cost"]:
+        tell_cost(sys.argv[2:])
+        return 0
+    given = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    given.add_argument("--large", action="store_true")
+    given.add_argument("--only", action="append", choices=PARTS, metavar="PART")
+    given.add_argument("--out", type=Path)
+    given.add_argument("--part", choices=PARTS, help=argparse.SUPPRESS)
+    asked = given.parse_args()
+    if asked.part:
+        for figure in PARTS[asked.part](asked.large):
+            print(to_line(figure), flush=True)
+        return 0
+    figures: list[Figure] = []
+    failed: list[str] = []
+    for name in asked.only or PARTS:
+        print(f"{name} ...", file=sys.stderr, flush=True)
+        words = [sys.executable, str(Path(__file__)), "--part", name, *(["--large"] if asked.large else [])]
+        done = subprocess.run(words, check=False, capture_output=True, text=True, env=os.environ)
+        figures += from_lines(done.stdout.splitlines())
+        if done.returncode:
+            failed.append(f"{name} failed: {(done.stderr.strip().splitlines() or ['no word'])[-1]}")
+    told = "\n".join([markdown(figures), *failed])
+    print(told)
+    if asked.out:
+        asked.out.write_text(told, encoding="utf-8")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
