@@ -15,12 +15,12 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-HERE = Path(__file__).resolve().parent
-for _folder in (HERE, HERE.parent, HERE.parents[1]):
-    sys.path.insert(0, str(_folder))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from figure import Figure, from_lines, markdown, to_line
 
+HERE = Path(__file__).resolve().parent
 AN_HOUR = 3600
 """Seconds for one part."""
 

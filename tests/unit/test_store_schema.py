@@ -1,6 +1,8 @@
 """The schema: built by migrations only, and refusing by itself what no station should ever ask of it."""
 
 import re
+import subprocess
+import sys
 
 import pysqlite3
 import pytest
@@ -15,6 +17,7 @@ from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_ss
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, RefusedByRule
 from tracelink.store import ledger as ledger_module
+from tracelink.store.database.columns import complete_for_server
 from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
 from tracelink.store.database.storage_errors import storage_sentences
@@ -462,3 +465,24 @@ class TestConnections:
                 outer.rollback()
             assert conn.execute(text("SELECT COUNT(*) FROM setting")).scalar() == 0
             assert conn.execute(text("SELECT COUNT(*) FROM sqlite_master WHERE name = 'extra'")).scalar() == 0
+
+
+def test_a_ledger_in_a_file_loads_nothing_of_a_server():
+    code = "import sys, tracelink.store.database.tables; print([n for n in sys.modules if 'postgresql' in n])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout == "[]\n"
+
+
+def test_a_server_is_told_the_conditions_of_partial_indexes():
+    complete_for_server()
+    partial = {
+        index.name: (index.dialect_options[dialect]["where"] for dialect in ("sqlite", "postgresql"))
+        for table in metadata.tables.values()
+        for index in table.indexes
+        if index.dialect_options["sqlite"]["where"] is not None
+    }
+    assert len(partial) > 3
+    for name, (here, there) in partial.items():
+        assert str(here) == str(there), name

@@ -1,6 +1,8 @@
 """How the tables are written down: shared metadata, naming of constraints, and short forms for columns."""
 
-from sqlalchemy import CheckConstraint, Column, Integer, MetaData, Table, Text
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Column, Index, Integer, MetaData, Table, Text, text
 from sqlalchemy.schema import SchemaItem
 
 metadata = MetaData(
@@ -33,3 +35,22 @@ def one_of(column: str, *words: str) -> CheckConstraint:
     """A check that a text column holds one of these words."""
     listed = ", ".join(f"'{word}'" for word in words)
     return CheckConstraint(f"{column} IN ({listed})", name=f"{column}_known")
+
+
+_PARTIAL: list[tuple[Index, str]] = []
+
+
+def partial_index(name: str, column: Column[Any], where: str, *, unique: bool = False) -> Index:
+    """An index of the rows that a condition holds for."""
+    index = Index(name, column, unique=unique, sqlite_where=text(where))
+    _PARTIAL.append((index, where))
+    return index
+
+
+def complete_for_server() -> None:
+    """Tell the partial indexes their condition on a server.
+
+    Only when one is opened: loading what SQLAlchemy has for it takes a tenth of the start of a command on a file.
+    """
+    for index, where in _PARTIAL:
+        index.dialect_options["postgresql"]["where"] = text(where)

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 
 from tracelink.errors import UsageError
+from tracelink.store.database.columns import complete_for_server
 from tracelink.store.statements import kept_rows
 from tracelink.store.statements.driver_errors import driver_errors
 
@@ -43,6 +44,7 @@ def server_engine(url: URL, *, read_only: bool) -> Engine:
     given = url.query.get("options", "")
     options = f"{given if isinstance(given, str) else ' '.join(given)} -c default_transaction_read_only=on"
     asked = {"connect_args": {"options": options.strip()}} if read_only else {}
+    complete_for_server()
     try:
         engine = create_engine(url, isolation_level="REPEATABLE READ", **asked)
     except ImportError as problem:

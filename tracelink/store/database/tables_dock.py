@@ -1,9 +1,9 @@
 """Tables of the warehouse and dock: pallets, orders, shipments, and what stands in what."""
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, text
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 
 from tracelink.ledger.closed_sets import NumberState, PalletStatus, ReturnStatus, ShipmentStatus
-from tracelink.store.database.columns import int_column, one_of, table, text_column
+from tracelink.store.database.columns import int_column, one_of, partial_index, table, text_column
 
 pallet = table(
     "pallet",
@@ -46,13 +46,7 @@ nesting = table(
     CheckConstraint("child <> parent", name="not_in_itself"),
 )
 Index("ix_nesting_parent", nesting.c.parent)
-Index(
-    "uq_nesting_open_parent",
-    nesting.c.child,
-    unique=True,
-    sqlite_where=text("closed_seq IS NULL"),
-    postgresql_where=text("closed_seq IS NULL"),
-)
+partial_index("uq_nesting_open_parent", nesting.c.child, "closed_seq IS NULL", unique=True)
 
 location = table(
     "location", text_column("code", key=True), text_column("name"), int_column("seq"), rowid=False
@@ -68,13 +62,7 @@ allocation = table(
     CheckConstraint("units >= 1", name="units_positive"),
 )
 Index("ix_allocation_order_code", allocation.c.order_code)
-Index(
-    "uq_allocation_open",
-    allocation.c.subject,
-    unique=True,
-    sqlite_where=text("released_seq IS NULL"),
-    postgresql_where=text("released_seq IS NULL"),
-)
+partial_index("uq_allocation_open", allocation.c.subject, "released_seq IS NULL", unique=True)
 
 driver_check = table(
     "driver_check",

@@ -1,9 +1,9 @@
 """Tables of tools, materials, lots, their segments and movements, and of what happens at a press."""
 
-from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
+from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index
 
 from tracelink.ledger.closed_sets import LotDecision, LotStatus, MovementSense, ToolStatus
-from tracelink.store.database.columns import int_column, one_of, table, text_column
+from tracelink.store.database.columns import int_column, one_of, partial_index, table, text_column
 
 tool = table(
     "tool",
@@ -49,13 +49,7 @@ lot = table(
     one_of("status", *LotStatus),
     one_of("decision", *LotDecision),
 )
-Index(
-    "uq_lot_on_press",
-    lot.c.press,
-    unique=True,
-    sqlite_where=text("status IN ('set up', 'running')"),
-    postgresql_where=text("status IN ('set up', 'running')"),
-)
+partial_index("uq_lot_on_press", lot.c.press, "status IN ('set up', 'running')", unique=True)
 
 run_segment = table(
     "run_segment",

@@ -1,8 +1,8 @@
 """Tables of the stations, and of the scans that lie at them and are not sealed into an entry yet."""
 
-from sqlalchemy import Column, ForeignKey, Index, Integer, Text, select, text
+from sqlalchemy import Column, ForeignKey, Integer, Text, select, text
 
-from tracelink.store.database.columns import int_column, one_of, table, text_column
+from tracelink.store.database.columns import int_column, one_of, partial_index, table, text_column
 
 station = table(
     "station",
@@ -57,12 +57,7 @@ spool = table(
     # Hash of all of the above, because nothing else protects a scan before it is sealed into an entry.
     Column("digest", Text, nullable=False, server_default=text("''")),
 )
-Index(
-    "ix_spool_spindle",
-    spool.c.spindle,
-    sqlite_where=text("spindle IS NOT NULL"),
-    postgresql_where=text("spindle IS NOT NULL"),
-)
+partial_index("ix_spool_spindle", spool.c.spindle, "spindle IS NOT NULL")
 
 SPOOL_IN_ORDER = select(spool).order_by(spool.c.station, spool.c.number)
 """All that waits, as it was scanned: a desk is what its scans lead to one after the other, and a server returns rows in any

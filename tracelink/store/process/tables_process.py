@@ -1,9 +1,9 @@
 """Tables of process steps: which processes there are, in what they are done, and what went through each step."""
 
-from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
+from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index
 
 from tracelink.ledger.closed_sets import StepInput, StepStatus, WorksOn
-from tracelink.store.database.columns import int_column, one_of, table, text_column
+from tracelink.store.database.columns import int_column, one_of, partial_index, table, text_column
 
 process = table(
     "process",
@@ -67,13 +67,7 @@ step = table(
     CheckConstraint("made >= 0 AND made <= taken", name="makes_no_more_than_it_took"),
 )
 Index("ix_step_equipment", step.c.equipment)
-Index(
-    "uq_step_open",
-    step.c.equipment,
-    unique=True,
-    sqlite_where=text("status = 'open'"),
-    postgresql_where=text("status = 'open'"),
-)
+partial_index("uq_step_open", step.c.equipment, "status = 'open'", unique=True)
 
 step_item = table(
     "step_item",
