@@ -3,7 +3,7 @@
 from support_genealogy_plant import move
 from support_network import holdings_of
 
-from tracelink.genealogy.flow import solve
+from tracelink.genealogy.flow import futures, solve
 from tracelink.genealogy.flow.exact import LEAST, MOST
 from tracelink.genealogy.flow.futures import futures_of
 
@@ -30,6 +30,24 @@ def test_from_the_table_on_there_are_suspects_and_clean_discs():
     known = futures_of(network, 0).known
     assert sum(future.step is not None for future in known) == 2 * CARTONS
     assert len(known) == 2 * CARTONS + CARTONS + 1
+
+
+def test_what_stacks_on_one_table_have_in_common_is_read_a_few_times_and_not_once_for_each(monkeypatch):
+    network = on_one_table().exact.network(MOST).network
+    read = []
+    original = futures._Reader._back
+
+    def counted(reader, there, events):
+        read.append(len(events))
+        original(reader, there, events)
+
+    monkeypatch.setattr(futures._Reader, "_back", counted)
+    network.futures.clear()
+    futures_of(network, 0)
+    # Two kinds of discs; of each the first is read whole, and what it shares with the next one again.
+    own = 2 * len(network.classes)
+    assert sum(read) <= 4 * CARTONS + own
+    assert sum(len(one.events) for one in network.classes) > 5 * sum(read)
 
 
 def test_an_assignment_that_fills_many_cartons_serves_all_of_their_bounds(monkeypatch):

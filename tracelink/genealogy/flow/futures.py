@@ -13,11 +13,11 @@ checks an assignment need not know of futures.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from tracelink.genealogy.flow.network import Network
+from tracelink.genealogy.flow.network import Event, Network, StrokeClass
 from tracelink.ledger.closed_sets import DiscPlace
 
 
@@ -59,6 +59,37 @@ def futures_of(network: Network, part: int) -> Futures:
     return network.futures[part]
 
 
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """The events that classes have in common at the end, read backwards."""
+
+    events: Sequence[Event]
+    """The events of a class that has them."""
+    length: int
+    """How many they are."""
+    there: Mapping[str, int]
+    """By place, the future of the discs that are there before them."""
+
+    def is_end_of(self, events: Sequence[Event]) -> bool:
+        """Return whether a class has them, and nothing more in common with the class they were read of."""
+        length = self.length
+        return (
+            length > 0
+            and len(events) >= length
+            and events[len(events) - length :] == self.events[len(self.events) - length :]
+        )
+
+
+def _alike(one: Sequence[Event], other: Sequence[Event]) -> int:
+    """How many events two classes have in common at the end; they are the same objects."""
+    length = 0
+    for mine, theirs in zip(reversed(one), reversed(other), strict=False):
+        if mine is not theirs:
+            break
+        length += 1
+    return length
+
+
 class _Reader:
     """Reads the futures of one part."""
 
@@ -66,6 +97,8 @@ class _Reader:
         self._network = network
         self._found = Futures()
         self._numbers: dict[Future, int] = {}
+        # Hundreds of stacks that were put on one table have thousands of events in common, which are read once.
+        self._shared: dict[tuple[bool, frozenset[str]], _Shared] = {}
 
     def read(self, part: int) -> Futures:
         found = self._found
@@ -81,25 +114,44 @@ class _Reader:
 
     def _first(self, number: int) -> int | None:
         """The future of a class at the counter; None if its events leave it no way."""
-        one, steps = self._network.classes[number], self._network.steps
-        # By place, as the events are read backwards; a place that is not in it can hold no disc of the class then.
-        there = {
+        one = self._network.classes[number]
+        shared = self._shared.get((one.suspect, one.ends))
+        if shared is None:
+            shared = self._shared[one.suspect, one.ends] = _Shared(one.events, 0, self._ends(one))
+        elif not shared.is_end_of(one.events):
+            # What both have at the end is read once more, for this class and those to come.
+            length = _alike(shared.events, one.events)
+            there = self._ends(one)
+            self._back(there, one.events[len(one.events) - length :])
+            shared = self._shared[one.suspect, one.ends] = _Shared(one.events, length, there)
+        there = dict(shared.there)
+        self._back(there, one.events[: len(one.events) - shared.length])
+        return there.get(DiscPlace.COUNTER)
+
+    def _ends(self, one: StrokeClass) -> dict[str, int]:
+        """By place, the future of the discs that are there at the end; a place that is not in it can hold none."""
+        return {
             place: self._number(Future(None, None, None, place if one.suspect else None))
             for place in sorted(one.ends)
         }
-        for event in reversed(one.events):
+
+    def _back(self, there: dict[str, int], events: Sequence[Event]) -> None:
+        """Read events backwards; `there` is then what it was before them."""
+        steps = self._network.steps
+        for event in reversed(events):
             source = steps[event.step].source
             go = there.get(steps[event.step].target)
             if event.whole:
                 # All of them went, so none can have been anywhere else, and nothing is left to choose.
-                there = {} if go is None else {source: go}
+                there.clear()
+                if go is not None:
+                    there[source] = go
                 continue
             stay = None if event.empties else there.get(source)
             if event.goes and go is not None:
                 there[source] = self._number(Future(event.step, stay, go, None))
             elif stay is None:
                 there.pop(source, None)
-        return there.get(DiscPlace.COUNTER)
 
     def _number(self, future: Future) -> int:
         number = self._numbers.setdefault(future, len(self._numbers))

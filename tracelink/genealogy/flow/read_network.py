@@ -10,7 +10,8 @@ It costs one pass over the movements.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.network import Event, Network, NetworkPart, NetworkStep, StrokeClass
@@ -38,7 +39,7 @@ def network_of(
     wrong = reader.read()
     for number, one in enumerate(classes):
         one.ends = frozenset(reader.at[number])
-    parts = _parts(classes, taken, budget) if wrong is None else []
+    parts = _parts(classes, taken, reader.open, budget) if wrong is None else []
     return Network(taken, classes, reader.rest, parts, wrong, budget=budget)
 
 
@@ -76,6 +77,10 @@ class _StepReader:
         self._budget = budget
         self.at: list[set[str]] = [{DiscPlace.COUNTER} for _ in classes]
         self.rest: list[int | None] = []
+        self.open: dict[frozenset[int], list[int]] = {}
+        """Classes that met in steps which not all of their discs went with -> those steps."""
+        self._firsts = [one.strokes.first for one in classes]
+        self._everyone = set(range(len(classes)))
         self._who: dict[str, set[int]] = {DiscPlace.COUNTER: set(range(len(classes)))}
         self._most: dict[str, int] = {DiscPlace.COUNTER: sum(len(one.strokes) for one in classes)}
         self._within = {
@@ -86,8 +91,11 @@ class _StepReader:
 
     def _in_range(self, strokes: StrokeSet) -> set[int]:
         self._budget.require()
-        # Classes lie wholly inside a range or wholly outside, so one stroke of each says which.
-        return {number for number, one in enumerate(self._classes) if one.strokes.first in strokes}
+        # Classes lie wholly inside a range or wholly outside, so one stroke of each says which; they are in that order.
+        found: set[int] = set()
+        for span in strokes.spans:
+            found.update(range(bisect_left(self._firsts, span.first), bisect_right(self._firsts, span.last)))
+        return found
 
     def read(self) -> int | None:
         """Read all steps; return the number of the first that cannot be true, if any."""
@@ -116,7 +124,7 @@ class _StepReader:
         return None
 
     def _carried(self, number: int) -> set[int]:
-        return self._within[number] if number in self._within else set(range(len(self._classes)))
+        return self._within.get(number, self._everyone)
 
     def _at(self, place: str) -> set[int]:
         return self._who.get(place, set())
@@ -144,21 +152,26 @@ class _StepReader:
 
     def _read_some(self, number: int, step: NetworkStep, able: set[int], empties: bool) -> bool:
         rest = step.quantity
-        is_open = False
-        # One for all classes: a table with discs of hundreds of them is left in thousands of steps.
         event = Event(number, whole=False, goes=True, empties=empties)
-        for one in sorted(able):
+        left_open = able
+        if empties:
             # Discs that can be nowhere else leave with the last ones. A class that can be elsewhere, too, stays open,
             # though the place is empty: how many of it were here is what the bound is about.
-            if empties and self.at[one] == {step.source}:
+            whole = {one for one in able if self.at[one] == {step.source}}
+            left_open = able - whole
+            for one in sorted(whole):
                 self._go_whole(one, number, step)
                 rest = None if rest is None else rest - len(self._classes[one].strokes)
-                continue
-            is_open = True
-            self._note(one, event)
-            if empties:
+            for one in left_open:
                 self._leave(one, step.source)
-            self._enter(one, step.target)
+        # One event for all classes, and one look at each: a table with discs of hundreds is left in thousands of steps.
+        for one in left_open:
+            self._classes[one].events.append(event)
+            self.at[one].add(step.target)
+        if left_open:
+            self._who.setdefault(step.target, set()).update(left_open)
+            self.open.setdefault(frozenset(left_open), []).append(number)
+        is_open = bool(left_open)
         self.rest.append(rest)
         # Without an open class the count must come out even.
         return rest is None or rest == 0 or (rest > 0 and is_open)
@@ -183,7 +196,12 @@ class _StepReader:
         self._who.setdefault(place, set()).add(one)
 
 
-def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep], budget: Budget) -> list[NetworkPart]:
+def _parts(
+    classes: Sequence[StrokeClass],
+    steps: Sequence[NetworkStep],
+    met: Mapping[frozenset[int], Sequence[int]],
+    budget: Budget,
+) -> list[NetworkPart]:
     """Join the classes that meet in a step which not all of their discs went with.
 
     No equation has unknowns of two parts, so the bound of some places is the sum of the bounds of the parts, and
@@ -198,31 +216,32 @@ def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep], budget:
             one = leader[one]
         return one
 
-    met: dict[int, int] = {}
-    open_ones = [
-        number
-        for number, one in enumerate(classes)
-        if any(event.goes and not event.whole for event in one.events)
-    ]
-    for number in open_ones:
+    for group, together in met.items():
         budget.require()
-        for event in classes[number].events:
-            if event.goes and not event.whole:
-                other = met.setdefault(event.step, number)
-                if steps[event.step].quantity is not None:
-                    # A step that may carry any number binds nothing.
-                    leader[lead(number)] = lead(other)
+        # A step that may carry any number binds nothing.
+        if any(steps[step].quantity is not None for step in together):
+            first = min(group)
+            for one in group:
+                leader[lead(one)] = lead(first)
     members: dict[int, list[int]] = {}
-    for number in open_ones:
-        members.setdefault(lead(number), []).append(number)
-    return [_part(classes, number, found) for number, found in enumerate(members.values())]
+    for one in sorted({one for group in met for one in group}):
+        members.setdefault(lead(one), []).append(one)
+    taken: dict[int, set[int]] = {}
+    for group, together in met.items():
+        # Without a number that binds them, the classes of a group may be in several parts.
+        for leading in {lead(one) for one in group}:
+            taken.setdefault(leading, set()).update(together)
+    return [
+        _part(classes, number, found, taken[leading])
+        for number, (leading, found) in enumerate(members.items())
+    ]
 
 
-def _part(classes: Sequence[StrokeClass], number: int, members: Sequence[int]) -> NetworkPart:
-    steps: set[int] = set()
+def _part(
+    classes: Sequence[StrokeClass], number: int, members: Sequence[int], steps: Iterable[int]
+) -> NetworkPart:
     ends: set[str] = set()
     for one in members:
         classes[one].part = number
         ends |= classes[one].ends
-        steps |= {event.step for event in classes[one].events if event.goes and not event.whole}
     return NetworkPart(tuple(members), tuple(sorted(steps)), frozenset(ends))
