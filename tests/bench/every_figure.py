@@ -202,13 +202,16 @@ def _cost(*words: str) -> tuple[float, float]:
 
 def tell_cost(words: list[str]) -> None:
     """Run Python with some words, and print what it cost."""
-    subprocess.run(
+    done = subprocess.run(
         [sys.executable, *words],
         check=False,
         stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
         timeout=AN_HOUR,
     )
+    if done.returncode not in (0, 1) or "Traceback" in done.stderr:
+        raise SystemExit(f"{words}: {done.stderr[-300:]}")
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
 
