@@ -56,7 +56,7 @@ def tabs(chromium):
     contexts, complaints = [], []
 
     def opened(address, **options):
-        context = chromium.new_context(viewport=SMALL, **options)
+        context = chromium.new_context(**{"viewport": SMALL, **options})
         contexts.append(context)
         context.set_default_timeout(WAIT_MS)
         tab = context.new_page()

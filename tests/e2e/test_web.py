@@ -170,6 +170,10 @@ class TestScope:
         status, page, _headers = ask(question(**fields))
         assert status == 400
         assert sentence in page
+        # What was typed stands in the form, to be put right there.
+        assert all(
+            f'value="{text}"' in page for name, text in fields.items() if name not in ("seconds", "shape")
+        )
 
 
 class TestAnswers:
@@ -185,7 +189,10 @@ class TestAnswers:
                 to for to in re.findall(r'(?:src|href)="([^"]*)"', page) if to.startswith(("/", "#"))
             }
             assert "style=" not in page
-            assert re.findall(r"<script[^>]*>", page) in ([], ['<script src="/board.js" defer>'])
+            assert set(re.findall(r"<script[^>]*>", page)) <= {
+                '<script src="/board.js" defer>',
+                '<script src="/contain.js" defer>',
+            }
 
     def test_text_of_strangers_is_only_shown(self, ask):
         hostile = '"><script>alert(1)</script>\x1b[2J'

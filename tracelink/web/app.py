@@ -30,7 +30,7 @@ from tracelink.web.statuses import status_of
 from tracelink.web.wall import Boards
 
 TellFault = Callable[[Exception], str]
-_SCRIPTS = ("board.js", "progress.js")
+_SCRIPTS = ("board.js", "contain.js", "progress.js")
 _MOST_ADDRESS = 4_000
 """Characters of an address; a scan and all fields of a question fit many times."""
 

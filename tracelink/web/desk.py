@@ -17,10 +17,11 @@ from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.search_document import search_document
 from tracelink.report.pages.trace_document import TracedThing, trace_document
-from tracelink.web.acts.question_fields import SHAPES
-from tracelink.web.frame import framed
+from tracelink.web.acts.question_fields import FIELDS
+from tracelink.web.frame import as_told, framed
 from tracelink.web.lists.noun_sections import noun_sections
-from tracelink.web.question import FIELDS, question_of
+from tracelink.web.question import question_of
+from tracelink.web.statuses import status_of
 
 _MOST_OF_A_KIND = 20
 _ENTRY = re.compile(r"(?i:entry) +([0-9]{1,11})")
@@ -69,15 +70,29 @@ class Desk:
 
     def contain(self, request: Request) -> Response:
         """Show the form, and below it the scope of what was asked."""
-        given = {name: request.query_params.get(name, "").strip() for name in FIELDS}
-        form = {"given": given, "shapes": SHAPES, "asked": request.url.query}
+        given = {field.name: request.query_params.get(field.name, "").strip() for field in FIELDS}
+        form = {
+            "given": given,
+            "fields": FIELDS,
+            "choices": {"cause": (), "shape": FIELDS[1].choices},
+            "more": any(given[field.name] for field in FIELDS[2:]),
+            "asked": request.url.query,
+            "script": "/contain.js",
+        }
         if not given["cause"]:
-            with open_ledger(self._place, read_only=True) as ledger:
-                empty = Document("Scope", "What did it touch?", _records(ledger), "", ())
-            return HTMLResponse(framed(empty, "contain.html.j2", **form))
-        answer = self._answer(request.query_params)
+            return HTMLResponse(framed(self._unanswered(), "contain.html.j2", **form, problem=""))
+        try:
+            answer = self._answer(request.query_params)
+        except LedgerError as problem:
+            # With what was typed: a field that is wrong is put right where it stands.
+            page = framed(self._unanswered(), "contain.html.j2", **form, problem=as_told(str(problem)))
+            return HTMLResponse(page, status_of(problem))
         assert answer.sections is not None, "pages were asked for"
-        return HTMLResponse(framed(answer.sections, "contain.html.j2", **form))
+        return HTMLResponse(framed(answer.sections, "contain.html.j2", **form, problem=""))
+
+    def _unanswered(self) -> Document:
+        with open_ledger(self._place, read_only=True) as ledger:
+            return Document("Scope", "What did it touch?", _records(ledger), "", ())
 
     def contain_pdf(self, request: Request) -> Response:
         """Give the same document for paper."""

@@ -80,7 +80,11 @@ class QualityPages:
             if not subject:
                 return shown(ledger, "Does it add up?", [], template="balance.html.j2", subject="")
             found = ledger.balance(subject)
-            rows = balance_rows.for_people(found.rows)
+            # Each row says its line: a reader that says the first cell of a row has nothing to say of an empty one.
+            rows = [
+                {**row, "line": whole["line"]}
+                for row, whole in zip(balance_rows.for_people(found.rows), found.rows, strict=True)
+            ]
             listed = table("", f"Balance of {found.subject}", balance_rows.COLUMNS, rows)
             acts = (
                 (f"/act/investigate?{urlencode({'subject': found.subject})}", "Investigate the difference"),
