@@ -9,6 +9,7 @@ import pytest
 from support_cli import run
 from support_drift import DRIFT, TOOL, frozen, measured, quiet_floor
 from support_plant import LAB, PRESS, code, n
+from support_web import Browser, served
 
 import runout
 from tracelink.errors import UsageError
@@ -194,3 +195,23 @@ def test_every_signal_follows_from_the_scans(drifted):
     assert done.code == 0, done.out
     with pytest.raises(UsageError), runout.open_ledger(drifted[0]) as ledger:
         ledger.lab.chart(TOOL, runout.ChartAsked("noise", "pie"))
+
+
+def test_in_a_browser_each_point_leads_to_its_disc(drifted):
+    with served(drifted[0]) as port:
+        browser = Browser(port)
+        shown = browser.get(f"/chart?code={TOOL}&test=noise")
+        assert shown.status == 200
+        links = re.findall(r'<a href="/thing/(S\w+)"><title>(.*?)</title>', shown.page)
+        # Forty values and thirty-nine moving ranges.
+        assert len(links) == 79
+        assert links[0] == (n("S1"), f"{n('S1')}, stroke 1 of {n('L1')}: {DRIFT[0]:.5g}")
+        assert browser.get(f"/thing/{n('S1')}").status == 200
+        form = browser.get("/chart")
+        assert (form.status, '<option value="noise"' in form.page, "<svg" in form.page) == (200, True, False)
+        for asked, sentence in (
+            ("&test=warp", "Lab test"),
+            ("&test=noise&size=x", "expected a whole number"),
+        ):
+            refused = browser.get(f"/chart?code={TOOL}{asked}")
+            assert (refused.status, sentence in refused.page) == (400, True), refused.page

@@ -27,3 +27,12 @@ def test_a_short_shift_is_typed_into_a_terminal():
     assert re.fullmatch(
         r"insertion \(disc and sleeve\): median [\d.]+ ms, 99th [\d.]+ ms, longest [\d.]+ ms", lines[-1]
     )
+
+
+def test_the_benchmark_of_warnings_runs_on_one_plant():
+    warnings = ACTS.parent / "chart_warnings.py"
+    done = subprocess.run([sys.executable, str(warnings), "1"], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    rows = [line for line in done.stdout.splitlines() if line.startswith("| ")]
+    # Four faults by four charts, seven numbers of bad discs, and the heads of both tables.
+    assert len(rows) == 16 + 7 + 2

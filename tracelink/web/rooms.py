@@ -16,6 +16,7 @@ from tracelink.web.entrance.browser_list import BrowserListPage
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.entrance.sign_in import SignInPages
 from tracelink.web.lists.case_pages import CasePages
+from tracelink.web.lists.chart_pages import ChartPages
 from tracelink.web.lists.finding_pages import FindingPages
 from tracelink.web.lists.quality_pages import QualityPages
 
@@ -58,6 +59,7 @@ class Rooms:
             "/holds": quality.holds,
             "/investigations": quality.investigations,
             "/balance": quality.balance,
+            "/chart": ChartPages(place).chart,
             "/findings": findings.findings,
             "/entry/{seq}": findings.entry,
             "/audit": audit.page,

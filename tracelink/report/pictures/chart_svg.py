@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from html import escape
 from math import ceil, floor, log10
 
 from tracelink.genealogy.charting.charted_discs import ChartedDisc
@@ -85,7 +86,7 @@ def chart_svg(  # noqa: PLR0913 - what is charted, and what stands around it
     bottom = _TOP + len(panels) * (_HEIGHT + _GAP)
     parts.append(svg.text(_RIGHT, bottom - 16, along, font_size=11, text_anchor="end"))
     parts.append(svg.text(24, bottom + 8, imprint(head, at), font_size=11))
-    return svg.picture(_WIDTH, bottom + 22, named, parts)
+    return svg.picture(_WIDTH, bottom + 22, named, parts, is_linked=link is not None)
 
 
 def _bare(found: ProcessChart) -> Panel:
@@ -178,11 +179,11 @@ def _marks(
         disc = point[-1]
         x, y = frame.x(disc.place), frame.y(value)
         mark = svg.cross(x, y, 5) if number in signals else svg.ring(x, y, 3.5)
-        if link is None:
-            yield mark
-        else:
-            told = f"{disc.sample}, stroke {disc.stroke} of {disc.lot}: {value:.5g}"
-            yield svg.el("a", {"href": link(disc), "aria_label": told}, svg.el("title", {}, told), mark)
+        yield mark if link is None else svg.linked(link(disc), _told(disc, value), mark)
+
+
+def _told(disc: ChartedDisc, value: float) -> str:
+    return svg.el("title", {}, escape(f"{disc.sample}, stroke {disc.stroke} of {disc.lot}: {value:.5g}"))
 
 
 def _onset(frame: _Frame, onset: ChangeOnset) -> Iterator[str]:
