@@ -316,3 +316,20 @@ def test_axe_finds_no_violation(station):
             page.tab.emulate_media(color_scheme=scheme)
             assert violations(page.tab) == []
         line.scan("disc 2.1")
+
+
+def test_a_wall_changes_by_itself_and_is_read_from_four_metres(tabs, place):
+    with served(place) as port:
+        wall = tabs(f"http://127.0.0.1:{port}/board/wall?area=line")
+        line = StationTab(tabs, port, LINE).is_open()
+        line.scan(*OPENING)
+        wall.wait_for_selector(".doing:has-text('Paper Comet Arithmetic')")
+        # Letters of a two-hundredth of the distance: 20 mm on a screen that is 1.2 m wide (common practice).
+        sizes = wall.evaluate(
+            "[...document.querySelectorAll('main li, main dt, main dd')].map(one => parseFloat(getComputedStyle(one).fontSize))"
+        )
+        assert min(sizes) * 0.73 / 1280 * 1200 >= 20
+        assert violations(wall) == []
+        line.scan("disc 2.1")
+        wall.wait_for_selector("li.STOP")
+    wall.wait_for_selector("#connection:not([hidden])")

@@ -89,6 +89,15 @@ class TestPages:
             assert f"<code>{station['station']}</code>" in page
             assert station["waits_for"] in page
 
+    def test_a_wall_shows_the_stations_at_work_and_says_how_many_it_leaves_out(self, ask, place):
+        status, page, _headers = ask("/board/wall")
+        board = json.loads(run("board", "--format", "json", ledger=place).out)
+        busy = [each for each in board["stations"] if each["person"] or each["word"] == "STOP"]
+        assert status == 200
+        assert page.count('<p class="word">') == min(5, len(busy))
+        assert f"{len(board['stations']) - len(busy)} more stations have nobody signed on" in page
+        assert ask("/board/wall?area=kitchen")[0] == 400
+
     def test_a_search_lists_and_links_what_it_finds(self, ask, place):
         status, page, _headers = ask("/search?q=" + quote(n("L1")[:4]))
         assert status == 200

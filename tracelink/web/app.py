@@ -47,13 +47,14 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
     boards, stations = Boards(place), StationPages(place, tell_fault)
     told = _Told(entrance, tell_fault)
     rooms = Rooms(entrance, tell_fault)
-    pages = {**rooms.pages, "/board": boards.page, **stations.documents}
+    pages = {**rooms.pages, "/board": boards.page, "/board/wall": boards.wall, **stations.documents}
     routes = [Route(path, told.page(page)) for path, page in pages.items()]
     routes += [Route(path, told.form(page), methods=["POST"]) for path, page in rooms.forms.items()]
     routes += [
         Route("/", lambda _request: RedirectResponse("/board")),
         Route("/board/changes", boards.changes),
         Route("/desk.css", lambda _request: _file("desk.css", "text/css")),
+        Route("/wall.css", lambda _request: _file("wall.css", "text/css")),
         *(Route(f"/{name}", _script(name)) for name in _SCRIPTS),
         Route("/document.css", lambda _request: Response(document_style(), media_type="text/css")),
     ]

@@ -29,7 +29,7 @@ def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> 
         view: what the template asks for beside the document.
     """
     body = _CODE.sub(_linked, document_body(document))
-    return _page(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
+    return page_of(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
 
 
 def _linked(found: re.Match[str]) -> str:
@@ -39,7 +39,7 @@ def _linked(found: re.Match[str]) -> str:
 
 def sentence_page(sentence: str) -> str:
     """Return a page that says one sentence."""
-    return _page("frame.html.j2", title="Not shown", imprint="", body=as_told(sentence))
+    return page_of("frame.html.j2", title="Not shown", imprint="", body=as_told(sentence))
 
 
 def as_told(sentence: str) -> str:
@@ -54,7 +54,8 @@ def document_style() -> str:
     return page_style()
 
 
-def _page(template: str, **view: Any) -> str:
+def page_of(template: str, **view: Any) -> str:
+    """Return the page that a template of this package makes of what it asks for."""
     usual = {"looked_for": "", "script": "", "kind": "", "visitor": VISITOR.get()}
     return _environment().get_template(template).render(**{**usual, **view})
 

@@ -11,16 +11,18 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response, StreamingResponse
 
-from runout import open_ledger
+from runout import Word, open_ledger
 from tracelink.clock import local_now
 from tracelink.errors import LedgerError, UsageError
 from tracelink.ledger.plant.plant_tables import AREAS
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.board_document import board_document
-from tracelink.web.frame import framed
+from tracelink.web.frame import framed, page_of
 
 _SECONDS = 2
 """Between two looks at the ledger."""
+_MOST_STATIONS, _MOST_LINES = 5, 3
+"""What fits a wall screen in letters that are read from four metres."""
 _AWAY = "away"
 """What stands for a board while the ledger cannot be read."""
 
@@ -42,7 +44,36 @@ class Boards:
         with open_ledger(self._place, read_only=True) as ledger:
             board = ledger.stations.board(area, day=request.query_params.get("day") or None)
             document = board_document(board, imprint(ledger.head, local_now()))
-        return HTMLResponse(framed(document, "board.html.j2", areas=AREAS, script="/board.js", kind="wall"))
+        return HTMLResponse(
+            framed(document, "board.html.j2", areas=AREAS, area_shown=area, script="/board.js", kind="wall")
+        )
+
+    def wall(self, request: Request) -> Response:
+        """Show what of the board of today is read from four metres; it says how much it leaves out."""
+        area = _area(request)
+        with open_ledger(self._place, read_only=True) as ledger:
+            board = ledger.stations.board(area)
+            records = imprint(ledger.head, local_now())
+        busy = sorted(
+            (each for each in board.stations if each.person or each.word == Word.STOP.value),
+            key=lambda each: each.word != Word.STOP.value,
+        )
+        shown = busy[:_MOST_STATIONS]
+        return HTMLResponse(
+            page_of(
+                "wall.html.j2",
+                title=f"Board of {board.day}, {'all stations' if area is None else area}",
+                imprint=records,
+                stations=shown,
+                hidden=len(busy) - len(shown),
+                quiet=len(board.stations) - len(busy),
+                counts=[each for each in board.counts if each.quantity],
+                stops=board.stops[:_MOST_LINES],
+                more_stops=max(0, len(board.stops) - _MOST_LINES),
+                holds=board.holds[:_MOST_LINES],
+                more_holds=max(0, len(board.holds) - _MOST_LINES),
+            )
+        )
 
     async def changes(self, request: Request) -> Response:
         """Send an event whenever a board would look otherwise than before."""
@@ -55,8 +86,8 @@ class Boards:
         before = ""
         while True:
             now = await run_in_threadpool(self._seen, area)
-            # A comment keeps the connection open, and finds out who has left.
-            yield ": same\n\n" if now == before else f"data: {now}\n\n"
+            # Said also while nothing changes: so the page knows that it is connected, and the server who has left.
+            yield "event: same\ndata:\n\n" if now == before else f"data: {now}\n\n"
             before = now
             await asyncio.sleep(_SECONDS)
 

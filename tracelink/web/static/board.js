@@ -24,5 +24,18 @@ async function refresh() {
   tell(false);
 }
 
-changes.onmessage = () => refresh().catch(() => tell(true));
+const SILENT_MS = 10000; // Five times the server did not say that nothing changed.
+let heard = performance.now();
+
+function change() {
+  heard = performance.now();
+  refresh().catch(() => tell(true));
+}
+
+changes.onmessage = change;
+changes.addEventListener("same", () => {
+  if (connection.hidden) heard = performance.now();
+  else change();
+});
 changes.onerror = () => tell(true);
+setInterval(() => performance.now() - heard > SILENT_MS && tell(true), 2000);

@@ -37,7 +37,9 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.plant.plant_tables import AREAS
 
 _SILENT_S = 7.0
-"""A page that was not heard for so long is gone: three times it did not ask whether it is still the one."""
+"""After which another page may open the station: three times this one did not ask whether it is still the one."""
+_GONE_S = 20.0
+"""After which a terminal may have it; longer, because a busy machine is silent for a while too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class Seat:
             UnknownCode: there is no such station.
         """
         with self._lock:
-            if self._live is not None and was != self._token and not self._is_silent():
+            if self._live is not None and was != self._token and self._silent_s() <= _SILENT_S:
                 raise OpenElsewhere(
                     f"station {self._code} is open in another page. Scan your badge to go on here; that page is told"
                 )
@@ -170,7 +172,7 @@ class Seat:
     def close_if_silent(self) -> None:
         """Close the station if no page is heard any more, so that a terminal can have it."""
         with self._lock:
-            if self._live is not None and self._is_silent():
+            if self._live is not None and self._silent_s() > _GONE_S:
                 self._close()
 
     def close(self) -> None:
@@ -218,8 +220,8 @@ class Seat:
         self._given = (raw, answer)
         return answer
 
-    def _is_silent(self) -> bool:
-        return time.monotonic() - self._heard > _SILENT_S
+    def _silent_s(self) -> float:
+        return time.monotonic() - self._heard
 
     def _gone(self) -> PageGone:
         return PageGone(f"station {self._code} is not open in this page any more")
