@@ -18,6 +18,7 @@ from tracelink.errors import (
     ProjectionDiffers,
     UsageError,
 )
+from tracelink.store.database import server_guards
 from tracelink.store.database.storage_errors import commit
 
 SCHEMA_VERSION = "0028"
@@ -52,6 +53,8 @@ def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: N
             lost = before - _triggers(conn)
             if lost:
                 raise JournalError(f"the migration lost triggers {sorted(lost)}; nothing was changed")
+            if engine.dialect.name == "postgresql":
+                server_guards.guard(conn)
             then(conn)
             _require_references(conn)
             commit(transaction, engine.url.render_as_string())

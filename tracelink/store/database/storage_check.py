@@ -8,6 +8,8 @@ from typing import Any
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
+from tracelink.store.database import server_guards
+
 Objects = dict[tuple[str, str], str]
 """What and name of each table, index and trigger -> how it was made, and of which table it is said to be."""
 
@@ -22,7 +24,7 @@ def faults(live: Connection, fresh: Connection) -> Iterator[str]:
         fresh: an empty ledger of the same schema, on SQLite.
     """
     expected = _objects(fresh)
-    checks = (_schema, _damage, _references) if live.dialect.name == "sqlite" else (_triggers,)
+    checks = (_schema, _damage, _references) if live.dialect.name == "sqlite" else (_server,)
     for check in checks:
         try:
             yield from check(live, expected)
@@ -61,12 +63,10 @@ def _schema(live: Connection, expected: Objects) -> Iterator[str]:
         yield f"the {what} {name} does not belong to the schema"
 
 
-def _triggers(live: Connection, expected: Objects) -> Iterator[str]:
-    query = text("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'")
-    ours = set(live.execute(query).scalars())
-    for what, name in expected:
-        if what == "trigger" and name not in ours:
-            yield f"the trigger {name} of the schema is gone or switched off"
+def _server(live: Connection, expected: Objects) -> Iterator[str]:
+    yield from server_guards.faults(
+        live, {name: sql for (what, name), sql in expected.items() if what == "trigger"}
+    )
 
 
 def _objects(conn: Connection) -> Objects:

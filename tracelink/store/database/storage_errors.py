@@ -36,6 +36,7 @@ class _Trouble(Enum):
     DAMAGED = auto()
     READ_ONLY = auto()
     FULL = auto()
+    FORBIDDEN = auto()
     OTHER = auto()
 
 
@@ -53,6 +54,7 @@ _SQLSTATE = {
     "25006": _Trouble.READ_ONLY,
     "40001": _Trouble.LOCKED,
     "40P01": _Trouble.LOCKED,
+    "42501": _Trouble.FORBIDDEN,
     "42P01": _Trouble.NO_LEDGER,
     "53100": _Trouble.FULL,
     "55P03": _Trouble.LOCKED,
@@ -194,5 +196,9 @@ def _storage_error(place: str, problem: BaseException | None) -> LedgerError:
     if kind is _Trouble.FULL:
         return StorageFailed(
             f"the disk that holds {place} is full: nothing was booked; make room and scan again"
+        )
+    if kind is _Trouble.FORBIDDEN:
+        return StorageFailed(
+            f"the login at the ledger {place} may not do this: nothing was booked ({reason})"
         )
     return StorageFailed(f"the ledger {place} cannot be used: nothing was booked ({reason})")

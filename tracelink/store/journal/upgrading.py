@@ -3,6 +3,7 @@
 from sqlalchemy import Connection, Engine
 
 from tracelink.errors import JournalError
+from tracelink.store.database import server_guards
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
 from tracelink.store.database.storage_errors import storage_sentences
@@ -27,6 +28,9 @@ def upgrade_ledger(place: str) -> tuple[str, str]:
                 before = found_version(conn, place)
             if before < SCHEMA_VERSION:
                 _upgrade_and_rebuild(engine)
+            elif engine.dialect.name == "postgresql":
+                with engine.begin() as conn:
+                    server_guards.guard(conn)
         finally:
             engine.dispose()
     return before, SCHEMA_VERSION
