@@ -29,7 +29,9 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 
 if TYPE_CHECKING:
-    from runout import LiveStation, OpenLedger
+    from contextlib import AbstractContextManager
+
+    from runout import AwayLine, LiveStation, OpenLedger
     from tracelink.errors import (
         LedgerError,
     )
@@ -85,6 +87,12 @@ def _station_command(area: str) -> click.Command:
         metavar="DIR",
         help="Read every new picture that arrives in this folder, and what is scanned or keyed meanwhile.",
     )
+    @click.option(
+        "--away",
+        metavar="DIR",
+        help="Pack on while the ledger cannot be reached, by a copy of it in this folder on the line's own disk; only a packing line, "
+        "and only where the setting away_hours allows it.",
+    )
     @click.argument("more_images", metavar="[FILE]...", nargs=-1)
     @click.pass_context
     def command(
@@ -96,6 +104,7 @@ def _station_command(area: str) -> click.Command:
         baud: int,
         folder: str | None,
         key: str | None,
+        away: str | None,
         more_images: tuple[str, ...],
     ) -> None:
         if more_images and not images:
@@ -104,7 +113,7 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("--image, --serial and --folder: expected one of them")
         with (
             open_ledger(ctx.obj) as ledger,
-            ledger.stations.live(_station(ledger, area, station), key=key) as here,
+            _opened(ledger, _station(ledger, area, station), key, away) as here,
         ):
             stopped = _live(
                 here,
@@ -119,8 +128,16 @@ def _station_command(area: str) -> click.Command:
     return command
 
 
+def _opened(
+    ledger: OpenLedger, code: str, key: str | None, away: str | None
+) -> AbstractContextManager[LiveStation | AwayLine]:
+    if away is None:
+        return ledger.stations.live(code, key=key)
+    return ledger.stations.line_that_packs_on(code, away, key=key)
+
+
 def _live(
-    here: LiveStation,
+    here: LiveStation | AwayLine,
     *,
     images: tuple[str, ...],
     port: str | None,
@@ -137,7 +154,7 @@ def _live(
     return run(here, scans)
 
 
-def _standing(here: LiveStation) -> str:
+def _standing(here: LiveStation | AwayLine) -> str:
     """Say what a station was doing, so that whoever comes back to it need not guess."""
     found = here.standing
     who = f"{found.person} is signed on" if found.person else "nobody is signed on: scan your badge"
@@ -180,13 +197,16 @@ def _image_lines(files: Sequence[Path]) -> Iterator[str]:
             yield raw_unread_picture(file.name, str(error))
 
 
-def run(here: LiveStation, scans: Iterable[str]) -> int:
+def run(here: LiveStation | AwayLine, scans: Iterable[str]) -> int:
     """Book `scans` one by one at a station and show each verdict; return how many were stopped.
 
     Raises:
         StationTaken: another program is or was at the station; the verdict that says so was shown.
     """
     stopped = 0
+    left = here.book_what_was_left()
+    if left is not None:
+        screen.show(left, sys.stdout)
     with hiding() as hide:
         # A station that was closed while it waited for a PIN waits for it still.
         hide(here.awaits_pin)
@@ -203,7 +223,7 @@ def run(here: LiveStation, scans: Iterable[str]) -> int:
     return stopped
 
 
-def _booked(here: LiveStation, raw: str) -> Verdict:
+def _booked(here: LiveStation | AwayLine, raw: str) -> Verdict:
     try:
         return here.scan(raw)
     except StationTaken:

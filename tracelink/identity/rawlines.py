@@ -143,8 +143,47 @@ def read_picture(raw: str) -> PictureRead | None:
     return PictureRead(found[0], tuple(found[1:]), unread)
 
 
+_AWAY = "away "
+
+
+@dataclass(frozen=True, slots=True)
+class AwayRead:
+    """A scan that was made while the ledger was away, and judged by an earlier copy of it."""
+
+    raw: str
+    """The line as it came."""
+    word: str
+    """The big word that was shown for it."""
+
+
+def raw_away(raw: str, word: str) -> str:
+    """Return the line that stands for a scan made while the ledger was away.
+
+    Args:
+        raw: the line as it came.
+        word: the big word that was shown for it.
+    """
+    return _AWAY + json.dumps([word, raw], separators=(",", ":"))
+
+
+def read_away(raw: str) -> AwayRead | None:
+    """Return what was scanned and shown while the ledger was away, if a line stands for that; None for any other."""
+    if not raw.startswith(_AWAY):
+        return None
+    try:
+        found = json.loads(raw.removeprefix(_AWAY))
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(found, list) or len(found) != 2 or not all(isinstance(each, str) for each in found):
+        return None
+    return AwayRead(found[1], found[0])
+
+
 def code_in(raw: str) -> str:
     """Return what a reader would have sent: of a picture with one code that code, any other line as it came."""
+    away = read_away(raw)
+    if away is not None:
+        raw = away.raw
     found = read_picture(raw)
     return raw if found is None or len(found.lines) > 1 else found.lines[0]
 

@@ -163,6 +163,7 @@ class FindingCode(StrEnum):
     STEP_EMPTY = "step-empty", "Nothing went into the process step.", "Scan TAKE first."
     STEP_ENDED = "step-ended", "The process step is over.", "Take the card of the step that is running."
     STEP_MADE = "step-made", "The process step has made its material already, so nothing more goes in.", "Scan END, and begin another step."
+    STOPPED_AWAY = "stopped-away", "The line was stopped at this scan while the ledger was away.", "Nothing: the piece counts as put aside."
     SUPERSEDED_ITEM = "superseded-item", "The kit item is an older print.", "Put it aside and take the new one."
     SUPERSEDED_SLEEVE = "superseded-sleeve", "The sleeves are an older print.", "Put them aside and fetch the new print."
     TAG_IN_USE = "tag-in-use", "The tag is on another tool or sample already.", "Take a new tag."

@@ -12,8 +12,8 @@ from typing import Any
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.rawlines import unread_picture
-from tracelink.identity.reading import ActRead, PlantRead, read_scan
+from tracelink.identity.rawlines import read_away, unread_picture
+from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
@@ -21,9 +21,18 @@ from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpen
 from tracelink.ledger.kinds.station import ClockStepped, SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin, camera, clock_check, closing, read_again, sign_off, waits_for
+from tracelink.station import (
+    away_scans,
+    badge_pin,
+    camera,
+    clock_check,
+    closing,
+    read_again,
+    sign_off,
+    waits_for,
+    withdrawn,
+)
 from tracelink.station.common import form_state, forms
-from tracelink.station.common.authority import require_role
 from tracelink.station.common.form_state import FormState
 from tracelink.station.common.forms import Given, ScanContext, StationActs
 from tracelink.station.common.outcome import (
@@ -47,7 +56,6 @@ from tracelink.station.press import acts as press_acts
 from tracelink.station.process import acts as process_acts
 from tracelink.station.sentences import (
     common_sentences,
-    form_sentences,
     line_opening_sentences,
     line_recheck_sentences,
     thing_names,
@@ -102,6 +110,16 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
         scan: the raw line with its local time.
         queries: the ledger, as of the transaction in which the decision will be booked.
     """
+    away = read_away(scan.raw) if isinstance(state, LineState) else None
+    if away is None or not isinstance(state, LineState):
+        return _decided(area, state, station, scan, queries)
+    decision = _decided(area, state, station, replace(scan, raw=away.raw), queries)
+    return away_scans.settled(state, away, decision, queries, lambda finding: refusal(state, finding))
+
+
+def _decided(
+    area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries
+) -> Decision:
     gone = sign_off.by_itself(state, station, scan, queries)
     if not gone:
         return _decide(area, state, station, scan, queries)
@@ -207,8 +225,8 @@ def _judge(area: str, state: StationState, station: str, scan: RawScan, queries:
     signed_on = queries.person(state.person) if state.person else None
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
     unread = unread_picture(scan.raw)
-    if signed_on is not None and not _may_act_still(signed_on, state):
-        _refuse_unless_leaving(signed_on, scan.raw, state)
+    if signed_on is not None and not withdrawn.may_act_still(signed_on, state):
+        withdrawn.refuse_unless_leaving(signed_on, scan.raw, state)
         # Nobody finishes for them what they began: the badge of somebody else signs on.
         state = _without_act(state)
     if unread is not None:
@@ -249,27 +267,10 @@ def _with_size(state: StationState, queries: StationQueries) -> StationState:
     return replace(state, job=replace(state.job, carton_size=product.carton_size))
 
 
-def _may_act_still(person: Person, state: StationState) -> bool:
-    """Say whether who is signed on may act now: a badge can be withdrawn, and a role taken away, meanwhile."""
-    return person.withdrawn is None and ("line" in person.roles or not isinstance(state, LineState))
-
-
 def _without_act(state: StationState) -> StationState:
     if isinstance(state, LineState):
         return replace(state, form=None, raws=(), clearing=None)
     return replace(state, raws=())
-
-
-def _refuse_unless_leaving(person: Person, raw: str, state: StationState) -> None:
-    """Refuse what is not the badge of somebody else, nor STOP: while a disc is in hand nobody else can sign on."""
-    reading = read_scan(raw)
-    if isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL"):
-        return
-    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
-        return
-    if person.withdrawn is not None:
-        raise common_sentences.badge_withdrawn_here(person, holds_pieces=isinstance(state, LineState))
-    require_role(person, ("line",), form_sentences.MAY_NOT_PACK)
 
 
 def after(state: StationState, bodies: Iterable[EntryBody], spooled: Spooled | None, at: str) -> StationState:

@@ -45,6 +45,7 @@ class Ledger:
     def __init__(self, place: str, engine: Engine, now: Callable[[], str] = utc_now) -> None:
         """Hold an engine that has been set up; use `open` or `create`."""
         self.place = place
+        self.secrets_of = place
         self._engine = engine
         self._now = now
 
@@ -158,7 +159,7 @@ class Ledger:
         from tracelink.store.journal.pin_key import read_key  # noqa: PLC0415
         from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
 
-        return Memory(pin_key=lambda: read_key(self.place))
+        return Memory(pin_key=lambda: read_key(self.secrets_of))
 
     @contextmanager
     def dry_run(self) -> Iterator[Booking]:

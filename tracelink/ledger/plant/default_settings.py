@@ -49,6 +49,11 @@ DEFAULT_SETTINGS = (
         "a station signs off whoever has scanned nothing for so long; 15 is common practice, 0 signs nobody off",
     ),
     setup.Setting(
+        "away_hours",
+        0,
+        "how old the copy may be by which a line packs on while the ledger is away; a choice of the plant, 0 lets no line do so",
+    ),
+    setup.Setting(
         "label_symbols",
         1,
         "2 asks for both symbols of a carton label where a line opens it and a dock puts it on a pallet; a choice of the plant",

@@ -140,6 +140,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.partner_documents import ReadDocument
     from tracelink.services.desks.warehouse import StockFound, StockKept
     from tracelink.services.exporting import Exported, ExportOptions
+    from tracelink.services.floor.away.away_line import AwayLine
     from tracelink.services.floor.live_station import LiveStation
     from tracelink.services.floor.log_replay import CutLog, LogTrial, RenumberedScan, Replayed, TriedStop
     from tracelink.services.floor.scan_keys import StationKeys
@@ -160,6 +161,7 @@ if TYPE_CHECKING:
 __all__ = [
     "AtStation",
     "AttributePlan",
+    "AwayLine",
     "BackupsKept",
     "Badge",
     "BadgeOwner",

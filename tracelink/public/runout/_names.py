@@ -130,6 +130,7 @@ FROM = {
     "tracelink.services.desks.partner_documents": ("ReadDocument",),
     "tracelink.services.desks.warehouse": ("StockFound", "StockKept"),
     "tracelink.services.exporting": ("ExportOptions", "Exported"),
+    "tracelink.services.floor.away.away_line": ("AwayLine",),
     "tracelink.services.floor.live_station": ("LiveStation",),
     "tracelink.services.floor.log_replay": ("CutLog", "LogTrial", "RenumberedScan", "Replayed", "TriedStop"),
     "tracelink.services.floor.scan_keys": ("StationKeys",),

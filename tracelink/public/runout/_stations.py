@@ -13,6 +13,7 @@ from runout._arguments import (
     require_badge,
     require_count,
     require_day,
+    require_file,
     require_one_of,
     require_places,
     require_text,
@@ -24,6 +25,7 @@ from tracelink.services.floor import live_station
 if TYPE_CHECKING:
     from tracelink.facts.day_board import Board
     from tracelink.services.badge_proof import Badge
+    from tracelink.services.floor.away.away_line import AwayLine
     from tracelink.services.floor.log_replay import LogTrial, Replayed
     from tracelink.services.floor.scan_keys import StationKeys
     from tracelink.services.floor.station_views import LateEntries, Refusals, StopReasons
@@ -59,6 +61,25 @@ class FloorStations(Area):
         """
         require_text("code", code)
         return live_station.live(self._ledger, code, optional_file("key", key))
+
+    def line_that_packs_on(
+        self, code: str, folder: str | Path, *, key: str | Path | None = None
+    ) -> AbstractContextManager[AwayLine]:
+        """Be the only program at a packing line, which packs on by a copy of the ledger while that is away.
+
+        Args:
+            code: of the line.
+            folder: on the line's own disk, for the copy and the scans made by it.
+            key: as for `live`.
+
+        Raises:
+            UsageError: it is no packing line, there is no such folder, or a log in it cannot be read.
+            RefusedByRule: the plant does not allow it (setting away_hours); or as for `live`.
+        """
+        from tracelink.services.floor.away.away_line import away_line  # noqa: PLC0415
+
+        require_text("code", code)
+        return away_line(self._ledger, code, require_file("folder", folder), optional_file("key", key))
 
     def keys(self) -> StationKeys:
         """Return the keys with which stations sign their scans, withdrawn ones as well."""

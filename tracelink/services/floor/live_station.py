@@ -56,21 +56,39 @@ class LiveStation:
         if not isinstance(raw, str):
             raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
         if self._doubtful_at is not None:
-            return self._settled(self._doubtful_at)
-        at = local_now()
+            return self._settled()
+        return self.scan_of(raw, local_now())
+
+    def scan_of(self, raw: str, at: str) -> Verdict:
+        """Book one scan that was made at a given time.
+
+        Args:
+            raw: as for `scan`.
+            at: local time with its offset.
+
+        Raises:
+            LedgerError: as for `scan`.
+        """
         try:
             return self._ledger.scan(self.code, raw, at, self._signer, self._claim)
         except BookingUnknown:
             self._doubtful_at = at
             raise
 
-    def _settled(self, at: str) -> Verdict:
-        """Say whether the scan before was booked.
+    @property
+    def is_doubtful(self) -> bool:
+        """True while nobody can say whether the last scan was booked."""
+        return self._doubtful_at is not None
+
+    def settle(self) -> bool:
+        """Find out whether the scan was booked of which nobody could say it.
 
         Raises:
             StorageFailed: the ledger cannot be asked yet.
             StationTaken: somebody else is or was at the station.
         """
+        at = self._doubtful_at
+        assert at is not None
         with self._ledger.transaction() as conn:
             state = signing_state(conn, self.code)
             asked = Written(None, {self.code: (self._claim.last + 1, at)})
@@ -80,6 +98,11 @@ class LiveStation:
             self._signer.settled(state)
         self._claim.booked(state.booked)
         self._doubtful_at = None
+        return was_booked
+
+    def _settled(self) -> Verdict:
+        """Say whether the scan before was booked."""
+        was_booked = self.settle()
         waits = self.waits_for
         before = (
             "The scan before was booked. This" if was_booked else "The scan before was not booked, and this"
@@ -91,6 +114,10 @@ class LiveStation:
             finding=FindingCode.NOT_BOOKED,
             hides=self.awaits_pin,
         )
+
+    def book_what_was_left(self) -> Verdict | None:
+        """Return None: nothing is left by a station that waits while its ledger is away."""
+        return None
 
     @property
     def awaits_pin(self) -> bool:

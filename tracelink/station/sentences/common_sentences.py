@@ -276,3 +276,23 @@ def counter_too_high(lot: Lot, counter: int, most: int) -> Refused:
         expected=f"up to {most}",
         found=str(counter),
     )
+
+
+def stopped_away(raw: str) -> Refused:
+    """A scan at which the line was told to stop while the ledger was away."""
+    return Refused(
+        FindingCode.STOPPED_AWAY,
+        "The line was stopped at this scan while the ledger was away: the piece counts as put aside.",
+        subject=strange_code(raw),
+    )
+
+
+def judged_otherwise(sentence: str, shown: str, cartons: Sequence[str]) -> str:
+    """Say that a scan made while the ledger was away is judged otherwise now."""
+    held = f" On hold for it: carton {' and carton '.join(cartons)}." if cartons else ""
+    return f"While the ledger was away this scan was shown {shown}. Now: {sentence}{held}"
+
+
+def packed_while_away(shown: str) -> str:
+    """Why a carton is held that was packed while the ledger was away."""
+    return f"packed while the ledger was away: a scan shown {shown} is judged otherwise now"

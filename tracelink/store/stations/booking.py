@@ -154,8 +154,14 @@ class Booking:
             signer.took(self._conn, self._kept[0], acted=self._kept[1])
         return verdict
 
+    def ask(self, code: str, scan: RawScan) -> tuple[Verdict, str]:
+        """Book a scan without a signature into a copy that is never kept; also returns the line as it may be kept."""
+        self._unsigned.add(code)
+        verdict = self.book(code, scan)
+        return verdict, scan.raw if self._kept is None else self._kept[0].raw
+
     def panel(self, code: str) -> LinePanel | None:
-        """Return what a packing line shows beside its verdict, after the scan booked last."""
+        """Return what a packing line shows beside its verdict, after the last scan."""
         return decide.panel_at(self._open(code).state, code, self._queries)
 
     def book_again(self, code: str, scan: RawScan) -> Verdict:
@@ -186,13 +192,10 @@ class Booking:
         if bodies and opened.area == "line":
             # Other lines ask which spindles are open here, in this transaction too: many scans of a log share one.
             self._keep_state(code, opened)
-        self._remember(code, scan, decision)
+        self._queries.read_last[code] = LastScan(scan.raw, scan.at, decision.verdict.finding is not None)
         self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
-
-    def _remember(self, code: str, scan: RawScan, decision: Decision) -> None:
-        self._queries.read_last[code] = LastScan(scan.raw, scan.at, decision.verdict.finding is not None)
 
     def record(
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()

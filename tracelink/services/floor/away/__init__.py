@@ -1,0 +1,1 @@
+"""Packing on while the ledger is away."""
