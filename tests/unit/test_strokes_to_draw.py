@@ -79,7 +79,7 @@ def test_the_draw_is_the_same_on_every_machine():
 
 def test_first_and_last_discs_of_each_stamper():
     found = strokes_to_draw(
-        run_of(segment(1, 60), segment(61, 90, a="A2"), segment(91, 120, a="A2", b="B2")), (), None, ()
+        run_of(segment(1, 60), segment(61, 90, a="A2"), segment(91, 120, a="A2", b="B2")), {}, None, ()
     )
     assert reasons(found) == {
         1: [("first-off", "A1"), ("first-off", "B1")],
@@ -94,17 +94,17 @@ def test_first_and_last_discs_of_each_stamper():
 
 def test_after_a_stop_and_not_after_a_change_of_materials():
     stopped = run_of(segment(1, 60), segment(61, 90), segment(91, 99, compound="C2"), ended=False)
-    assert reasons(strokes_to_draw(stopped, (), None, ())) == {
+    assert reasons(strokes_to_draw(stopped, {}, None, ())) == {
         1: [("first-off", "A1"), ("first-off", "B1")],
         61: [("after-stop", None)],
     }
 
 
 def test_a_set_up_that_pressed_nothing_has_no_first_disc():
-    assert strokes_to_draw(run_of(segment(1, 0), ended=False), (), None, ()) == ()
-    found = strokes_to_draw(run_of(segment(1, 60), segment(61, 60, a="A2"), segment(61, 80)), (), None, ())
+    assert strokes_to_draw(run_of(segment(1, 0), ended=False), {}, None, ()) == ()
+    found = strokes_to_draw(run_of(segment(1, 60), segment(61, 60, a="A2"), segment(61, 80)), {}, None, ())
     assert [*reasons(found)] == [1, 61, 80]
-    assert strokes_to_draw(run_of(), (), 5, ()) == ()
+    assert strokes_to_draw(run_of(), {}, 5, ()) == ()
 
 
 def test_one_in_so_many_and_states():
@@ -114,7 +114,7 @@ def test_one_in_so_many_and_states():
         LabSample("S3", 15, good=None),
         LabSample("S4", None, good=False, defect="crackle"),
     ]
-    found = strokes_to_draw(run_of(segment(1, 22), ended=False), (10, 40), 5, samples)
+    found = strokes_to_draw(run_of(segment(1, 22), ended=False), {10: None, 40: None}, 5, samples)
     assert {one.stroke: one.state for one in found} == {
         1: DrawState.OPEN,
         5: DrawState.GOOD,
@@ -136,7 +136,7 @@ def sampling(states, plan, others=()):
     samples = [LabSample(f"S{n}", n, made[state]) for n, state in enumerate(states, 2) if state != "-"]
     strokes = strokes_to_draw(
         run_of(segment(1, 100), ended=False),
-        range(2, len(states) + 2),
+        dict.fromkeys(range(2, len(states) + 2)),
         None,
         [LabSample("S0", 1, good=True), *samples],
     )

@@ -170,6 +170,7 @@ class ReasonAct(StrEnum):
     """Here the card names the defect; also where a judgement is corrected to one."""
     LAB_REJUDGE = "lab REJUDGE"
     LAB_RETEST = "lab RETEST"
+    LAB_MISSED = "lab MISSED"
     LAB_WAIVE = "lab WAIVE"
     LAB_REJECTPART = "lab REJECTPART"
     LAB_RELEASE = "lab RELEASE"

@@ -31,6 +31,8 @@ class LotSampling:
     """Every stroke to draw."""
     others: tuple[LabSample, ...]
     """Samples of the lot that are none of them."""
+    kept_by: int | None = None
+    """The entry by which the plan is kept for the product; None if it was asked for."""
 
     @property
     def judged(self) -> int:

@@ -59,6 +59,8 @@ class ReasonToDraw:
     why: DrawReason
     stamper: str | None = None
     """The stamper that began or ended there."""
+    instead_of: int | None = None
+    """The stroke that the plan drew, whose disc is not to be had."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,21 +100,21 @@ class LotRun:
 
 
 def strokes_to_draw(
-    run: LotRun, by_plan: Iterable[int], one_in: int | None, samples: Iterable[LabSample]
+    run: LotRun, by_plan: Mapping[int, int | None], one_in: int | None, samples: Iterable[LabSample]
 ) -> tuple[StrokeToDraw, ...]:
     """Return every stroke to draw, in order.
 
     Args:
         run: how the lot was pressed.
-        by_plan: strokes that a plan drew.
+        by_plan: strokes that a plan drew, each with the one that it stands in for, if that is not to be had.
         one_in: also every stroke that is a multiple of this; None for none.
         samples: the lab's samples of the lot.
     """
     wanted: dict[int, list[ReasonToDraw]] = {}
     for stroke, reason in _where_stampers_change(run):
         wanted.setdefault(stroke, []).append(reason)
-    for stroke in by_plan:
-        wanted.setdefault(stroke, []).append(ReasonToDraw(DrawReason.PLAN))
+    for stroke, instead_of in by_plan.items():
+        wanted.setdefault(stroke, []).append(ReasonToDraw(DrawReason.PLAN, instead_of=instead_of))
     if one_in is not None:
         for stroke in range(one_in, run.pressed + 1, one_in):
             wanted.setdefault(stroke, []).append(ReasonToDraw(DrawReason.ONE_IN))

@@ -36,6 +36,7 @@ from tracelink.ledger.kinds.measuring import (
     chart_entries,
     judgement_entries,
     lab_test_entries,
+    plan_entries,
     result_entries,
     slow_test_entries,
 )
@@ -120,6 +121,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *result_entries.KINDS,
     *chart_entries.KINDS,
     *judgement_entries.KINDS,
+    *plan_entries.KINDS,
     *slow_test_entries.KINDS,
 )
 

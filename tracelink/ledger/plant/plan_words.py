@@ -6,7 +6,7 @@ from typing import Any
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.measuring import lab_test_entries, slow_test_entries
+from tracelink.ledger.kinds.measuring import lab_test_entries, plan_entries, slow_test_entries
 from tracelink.ledger.kinds.process import process_setup
 
 
@@ -55,6 +55,14 @@ def _limit(body: lab_test_entries.LimitSet) -> str:
     return f"limit of {body.test}{of} from {body.since} on: {least}{between}{most}"
 
 
+def _sampling(body: plan_entries.SamplingPlanKept) -> str:
+    tables = "" if body.aql is None else f"AQL {body.aql}, level {body.level}, {body.severity}"
+    share = "" if body.detect is None else f"to detect {body.detect} % with {body.confidence} % confidence"
+    often = "" if body.one_in is None else f"1 disc in {body.one_in}"
+    said = "; ".join(each for each in (tables, share, often) if each)
+    return f"sampling of {body.gtin} for lots begun from {body.since} on: {said}"
+
+
 _WORDS: Mapping[type, Callable[[Any], str]] = {
     setup.PlantNamed: _plant,
     setup.DomainNamed: lambda body: f"domain {body.domain}",
@@ -100,5 +108,6 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     slow_test_entries.SlowTestNamed: lambda body: (
         f"slow test {body.slow_test}: {', '.join(each.label for each in body.readings)}"
     ),
+    plan_entries.SamplingPlanKept: _sampling,
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

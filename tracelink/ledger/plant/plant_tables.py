@@ -18,6 +18,7 @@ from tracelink.ledger.plant.plantcontacts import contact
 from tracelink.ledger.plant.plantlab import calibrated_gauge, gauge, instrument, lab_test, limit, slow_test
 from tracelink.ledger.plant.plantprocesses import equipment, process
 from tracelink.ledger.plant.plantreasons import reason
+from tracelink.ledger.plant.plantsampling import sampling_plan
 from tracelink.ledger.plant.plantsection import PlantSection
 
 AREAS = ("tool", "press", "lab", "line", "dock", "process")
@@ -241,5 +242,6 @@ SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody | PlantChange]] = {
     "calibrated_gauge": calibrated_gauge,
     "instrument": instrument,
     "slow_test": slow_test,
+    "sampling_plan": sampling_plan,
     **plantchanges.SECTIONS,
 }

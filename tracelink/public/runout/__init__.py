@@ -107,6 +107,7 @@ if TYPE_CHECKING:
     from tracelink.quality.level_change import ChangeShape
     from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
     from tracelink.quality.sampling.attribute_tables import InspectionSeverity
+    from tracelink.quality.sampling.sampling_asked import SamplingAsked
     from tracelink.quality.sampling.severity_switching import InspectedLot, Switching
     from tracelink.quality.sampling.zero_acceptance import ZeroPlan
     from tracelink.services.badge_proof import Badge, DecidedBy
@@ -135,7 +136,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.instrument_files import InstrumentFile
     from tracelink.services.desks.investigating import InvestigationList
-    from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
+    from tracelink.services.desks.lab_samples import LotSamples
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
     from tracelink.services.desks.partner_documents import ReadDocument
     from tracelink.services.desks.warehouse import StockFound, StockKept

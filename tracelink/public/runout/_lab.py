@@ -8,6 +8,7 @@ from tracelink.facts.lab.due_readings import DueReadings
 from tracelink.facts.lab.instrument_reading import InstrumentFileResult
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
+from tracelink.quality.sampling.sampling_asked import SamplingAsked
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples
 from tracelink.services.desks.charts import chart_baselines, lab_capability, lab_charts
@@ -16,7 +17,7 @@ from tracelink.services.desks.charts.charted_values import ChartAsked
 from tracelink.services.desks.charts.lab_capability import LabCapability
 from tracelink.services.desks.charts.lab_charts import LabChart
 from tracelink.services.desks.instrument_files import InstrumentFile
-from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
+from tracelink.services.desks.lab_samples import LotSamples
 from tracelink.services.place_holds import HoldResult
 
 

@@ -66,15 +66,8 @@ def _row(one: StrokeToDraw) -> dict[str, Cell]:
 
 
 def _reason(reason: ReasonToDraw) -> str:
-    return reason.why.value if reason.stamper is None else f"{reason.why.value} {reason.stamper}"
-
-
-def plan_words(plan: SamplingPlan) -> tuple[str, ...]:
-    """Return what names a plan: the draw follows from these words and the lot."""
-    if isinstance(plan, AttributePlan):
-        return str(plan.lot_size), plan.level, plan.aql, plan.severity.value
-    assert isinstance(plan, ZeroPlan), "there are two kinds of plan"
-    return str(plan.lot_size), "zero", f"{float(plan.share):g}", str(plan.confidence)
+    said = reason.why.value if reason.stamper is None else f"{reason.why.value} {reason.stamper}"
+    return said if reason.instead_of is None else f"{said}, in place of {reason.instead_of}"
 
 
 def standing(before: Switching) -> str:
@@ -96,8 +89,12 @@ def sentences(answer: LotSampling) -> list[str]:
 def _plan_sentences(answer: LotSampling) -> list[str]:
     plan = answer.plan
     if plan is None:
-        return ["No plan was asked for (--aql or --detect), so no disc is drawn at random."]
+        return [
+            "No plan was asked for (--aql or --detect) or is kept for the product, so no disc is drawn at random."
+        ]
     said = [_asks_for(plan), _lets_through(plan)]
+    if answer.kept_by is not None:
+        said.insert(0, f"The plan that is kept for the product (entry {answer.kept_by}).")
     if answer.pressed > answer.planned:
         said.append(
             f"{grouped(answer.pressed)} discs were pressed and {grouped(answer.planned)} were planned: the plan is for "

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
-from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection
@@ -13,54 +11,19 @@ from tracelink.errors import UnknownCode, UsageError
 from tracelink.genealogy.sampling.lot_sampling import LotSampling
 from tracelink.genealogy.sampling.strokes_to_draw import LotRun, strokes_to_draw
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.quality.sampling.attribute_plan import (
-    AttributePlan,
-    SampleOutcome,
-    SamplingPlan,
-    attribute_plan,
-)
-from tracelink.quality.sampling.attribute_tables import InspectionSeverity
-from tracelink.quality.sampling.draw import drawn_strokes
+from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
+from tracelink.quality.sampling.sampling_asked import LotToDraw, SamplingAsked, drawn_by, seed_of
 from tracelink.quality.sampling.severity_switching import (
     InspectedLot,
     SwitchingRules,
     after_lots,
 )
-from tracelink.quality.sampling.zero_acceptance import ZeroPlan, zero_plan
+from tracelink.quality.sampling.zero_acceptance import ZeroPlan
 from tracelink.report.pages import samples_text
 from tracelink.services.codes import resolve_thing
-from tracelink.store.office.sampled_lots import SampledLot, rejected_before, sampled_lot
+from tracelink.store.lab.kept_plans import kept_plan, missing_strokes
+from tracelink.store.office.sampled_lots import rejected_before, sampled_lot
 from tracelink.store.records.sql_records import SqlRecords
-
-
-@dataclass(frozen=True, slots=True)
-class SamplingAsked:
-    """What decides which discs of a lot are drawn, beside the first and last ones of each stamper."""
-
-    aql: str | None = None
-    """A plan out of the tables: bad discs in a hundred, as the tables name it, such as 1.5."""
-    level: str = "II"
-    """Inspection level of that plan: S-1 to S-4, I, II or III."""
-    severity: str = "normal"
-    """Its severity: normal, tightened or reduced."""
-    detect: str | None = None
-    """A plan that allows no bad disc: the share of bad ones to be spoken against, in a hundred, 0.1 to 99.9."""
-    confidence: int = 95
-    """How surely that plan shows a bad disc in a lot with that share, per cent, 1 to 99."""
-    one_in: int | None = None
-    """Also one disc in so many; None for none."""
-
-    def plan(self, lot_size: int) -> SamplingPlan | None:
-        """Return the plan for a lot; None if none is asked for.
-
-        Raises:
-            UsageError: two plans are asked for, or one that there is not.
-        """
-        if self.aql is not None and self.detect is not None:
-            raise UsageError("both an AQL and a share to detect: expected one of them, a lot has one plan")
-        if self.aql is not None:
-            return attribute_plan(lot_size, self.level, self.aql, _severity(self.severity))
-        return None if self.detect is None else zero_plan(lot_size, _share(self.detect), self.confidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +44,7 @@ class LotSamples(LotSampling):
             "outcome": None if self.outcome is None else self.outcome.value,
             "left": self.left,
             "others": len(self.others),
+            "kept_by": self.kept_by,
             "bad_apart": self.bad_apart,
             "severity_by_lots_before": samples_text.standing(self.before),
             "strokes": samples_text.rows(self.strokes),
@@ -119,9 +83,12 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
     lot = sampled_lot(conn, code)
     if lot is None:
         raise UnknownCode(f"lot {code} is not in the records: is it of this plant?")
+    kept = kept_plan(conn, code) if asked.is_empty else None
+    asked = asked if kept is None else kept.asked
     plan = asked.plan(lot.planned)
-    seed = None if plan is None else " ".join((code, *samples_text.plan_words(plan)))
-    by_plan = () if plan is None or seed is None else _draw(lot, plan, seed)
+    seed = None if plan is None else seed_of(code, plan)
+    to_draw = LotToDraw(code, lot.planned, lot.pressed, lot.ended, missing_strokes(conn, code))
+    by_plan = {} if plan is None else drawn_by(plan, to_draw)
     run = LotRun(records.segments_of(code), lot.pressed, lot.ended)
     strokes = strokes_to_draw(run, by_plan, _one_in(asked.one_in), lot.samples)
     used = {one.sample.tag for one in strokes if one.sample is not None}
@@ -140,31 +107,12 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
         after_lots(lots, rules),
         strokes,
         tuple(sample for sample in lot.samples if sample.tag not in used),
+        None if kept is None else kept.entry,
     )
 
 
 _RULES = ("sampling_end_rejected", "sampling_end_tightened", "sampling_reduced_after")
 """The settings behind `SwitchingRules`, in its order."""
-
-
-def _draw(lot: SampledLot, plan: SamplingPlan, seed: str) -> tuple[int, ...]:
-    return tuple(drawn_strokes(seed, lot.planned, plan.size, lot.pressed, ended=lot.ended))
-
-
-def _severity(given: str) -> InspectionSeverity:
-    for severity in InspectionSeverity:
-        if severity.value == given:
-            return severity
-    known = ", ".join(severity.value for severity in InspectionSeverity)
-    raise UsageError(f"severity {given!r}: expected one of {known}")
-
-
-def _share(given: str) -> Fraction:
-    try:
-        # Through a decimal: a fraction would also take 1/3, and a float not be what was written.
-        return Fraction(Decimal(str(given).strip()))
-    except (InvalidOperation, ValueError, OverflowError):
-        raise UsageError(f"a share of {given!r}: expected percent, such as 2.5") from None
 
 
 def _one_in(given: int | None) -> int | None:

@@ -14,6 +14,7 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring.lab_test_entries import LimitSet
+from tracelink.ledger.kinds.measuring.plan_entries import SamplingPlanKept
 from tracelink.ledger.kinds.setup import PersonEnrolled
 from tracelink.ledger.plant.file_lines import FileLines
 from tracelink.ledger.plant.plan_words import said
@@ -25,6 +26,7 @@ from tracelink.limited import within_limits
 from tracelink.plainfile import plain_text
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, require_pin
+from tracelink.services.upkeep.lab_rules import require_for_lab
 from tracelink.store.database.storage_errors import plant_file_sentences
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import plant_people
@@ -206,24 +208,14 @@ class _Planning:
         else:
             if isinstance(body, PersonEnrolled):
                 plant_people.require_free_name(self.booking.connection, body.name, body.person)
-            if isinstance(body, LimitSet) and self._has_people:
-                self._require_limit(body)
+            if isinstance(body, LimitSet | SamplingPlanKept):
+                require_for_lab(body, self.booking.queries, self._stamp, has_people=self._has_people)
             ready, reason = [ReadyChange(body, said(body))], None
         for one in ready:
             self._record(one.body, reason)
             yield PlanLine(self.plant_file.lines.line_of(entry.place), one.body.kind, one.says, reason or "")
         if isinstance(body, PlantChange):
             plant_people.require_quality_left(self.booking.connection, self._stamp.recorded_at)
-
-    def _require_limit(self, body: LimitSet) -> None:
-        """Refuse a limit of somebody who may not set one, or for days that are over."""
-        authorised(self.booking.queries, self._stamp.person, OfficeAct.CHANGE_PLANT)
-        today = self._stamp.event_time[:10]
-        if body.since < today:
-            raise UsageError(
-                f"since is {body.since}, before today: what was measured since then stands under the limit that held "
-                f"then; expected {today} or later"
-            )
 
     def _ready(self, body: PlantChange | PersonEnrolled) -> list[ReadyChange]:
         if self.planned.at is not None:

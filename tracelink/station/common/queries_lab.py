@@ -162,6 +162,14 @@ class LabQueries(Protocol):
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
         ...
 
+    def wanted_samples(self, lot: str, after: int, most: int) -> Sequence[int]:
+        """The next strokes behind one that the plan kept for the product draws, in order; none if no plan is kept."""
+        ...
+
+    def is_missed(self, lot: str, stroke: int) -> bool:
+        """Return whether a disc was looked for and is not to be had."""
+        ...
+
     def is_waived(self, sample: str) -> bool:
         """Return whether two people let a bad sample not stand against its lot."""
         ...

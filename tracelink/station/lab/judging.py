@@ -1,4 +1,4 @@
-"""What follows from judged discs: WAIVE by two people, REJECTPART of a lot, SORT of a stack."""
+"""What follows from discs: WAIVE by two people, REJECTPART of a lot, MISSED of a wanted one, SORT of a stack."""
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
@@ -6,6 +6,7 @@ from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.kinds.measuring.judgement_entries import SampleWaived, StackSorted, StrokesRejected
+from tracelink.ledger.kinds.measuring.plan_entries import DiscMissed
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot, second_person_slot
@@ -59,6 +60,21 @@ def _reject_part(values: Values, context: ScanContext) -> ActResult:
         Act(StrokesRejected(lot, first, last), values["reason"]),
     )
     return ActResult(acts, say.part_rejected(lot, (first, last), hold, len(places)))
+
+
+def _missed_stroke(reading: Reading, values: Values, context: ScanContext) -> int:
+    stroke, lot = _stroke_from(1, reading, values, context), values["lot"]
+    sample = context.queries.sample_at(lot, stroke)
+    if sample is not None:
+        raise lab_sentences.sampled_already(stroke, lot, sample)
+    if context.queries.is_missed(lot, stroke):
+        raise say.missed_already(stroke, lot)
+    return stroke
+
+
+def _missed(values: Values, _context: ScanContext) -> ActResult:
+    body = DiscMissed(values["lot"], values["stroke"])
+    return ActResult((Act(body, values["reason"]),), say.missed(body.stroke, body.lot))
 
 
 def _spindle(context: ScanContext, code: str) -> Spindle:
@@ -120,6 +136,16 @@ FORMS = (
         _reject_part,
     ),
     Form(
+        "MISSED",
+        "lab",
+        (
+            LOT,
+            Slot("stroke", say.MISSED_STROKE, _missed_stroke),
+            reason_slot(ReasonAct.LAB_MISSED),
+        ),
+        _missed,
+    ),
+    Form(
         "SORT",
         "lab",
         (
@@ -131,4 +157,4 @@ FORMS = (
         _sort,
     ),
 )
-"""WAIVE, REJECTPART and SORT."""
+"""WAIVE, REJECTPART, MISSED and SORT."""

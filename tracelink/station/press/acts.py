@@ -25,6 +25,7 @@ from tracelink.station.common.station_facts import Lot
 from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
+from tracelink.station.press.lab_wants import lab_wants
 from tracelink.station.press.setup import label_for, life, material, stamper_for
 from tracelink.station.sentences import press_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
@@ -55,7 +56,7 @@ def _stack(values: Values, context: ScanContext) -> ActResult:
         raise say.nothing_to_stack(lot.code, lot.counter, read.counter)
     count = sum(move.quantity for move in moves)
     body = StackTaken(values["spindle"], read, moves)
-    sentence = say.stacked(count, body.spindle)
+    sentence = say.stacked(count, body.spindle) + lab_wants(context, lot.code, read.counter)
     held = _held_here(lot, context)
     # Booked all the same: the discs are there. But nobody goes on pressing as if nothing were.
     return ActResult(

@@ -18,6 +18,7 @@ from tracelink.station.common.slots import read_matrix
 from tracelink.station.common.station_facts import Lot, Material, PartFact
 from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.press.counter import lot_here
+from tracelink.station.press.lab_wants import lab_wants
 from tracelink.station.sentences import press_setup_sentences as say
 from tracelink.station.sentences.common_sentences import A_LOT_CARD, SCAN_THE_LOT_CARD, unknown
 from tracelink.station.sentences.thing_names import Thing
@@ -141,7 +142,7 @@ def _first_disc(side: str) -> Slot:
 def _start(values: Values, context: ScanContext) -> ActResult:
     lot = lot_here(context)
     body = PressStarted(lot.code, values["read_a"], values["read_b"])
-    return ActResult((Act(body),), say.running(lot.code))
+    return ActResult((Act(body),), say.running(lot.code) + lab_wants(context, lot.code, 0))
 
 
 SET_UP_SLOTS = (

@@ -42,6 +42,13 @@ def stacked(count: int, spindle: str) -> str:
     return f"{counted(count, 'disc')} on spindle {spindle}."
 
 
+def for_the_lab(strokes: Sequence[int]) -> str:
+    """Say which discs the lab wants next, to add to another sentence; empty if none."""
+    if not strokes:
+        return ""
+    return f" For the lab: {'disc' if len(strokes) == 1 else 'discs'} {', '.join(map(str, strokes))}."
+
+
 def counter_at(counter: int) -> str:
     """Say where the counter is."""
     return f"counter {counter}"

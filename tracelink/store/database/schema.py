@@ -21,7 +21,7 @@ from tracelink.errors import (
 from tracelink.store.database import server_guards
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0028"
+SCHEMA_VERSION = "0029"
 """The newest migration in migrations/versions."""
 
 
@@ -135,6 +135,7 @@ _CAME_WITH = {
     "0026": ("chart_baseline", None),
     "0027": ("blank", None),
     "0028": ("slow_reading", None),
+    "0029": ("sampling_plan", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

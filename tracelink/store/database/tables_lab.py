@@ -192,3 +192,24 @@ slow_reading = table(
     int_column("taken_seq", null=True),
 )
 Index("ix_slow_reading_due", slow_reading.c.due)
+
+sampling_plan = table(
+    "sampling_plan",
+    int_column("seq", key=True),
+    text_column("gtin", ForeignKey("product.gtin")),
+    text_column("aql", null=True),
+    text_column("level"),
+    text_column("severity"),
+    text_column("detect", null=True),
+    int_column("confidence"),
+    int_column("one_in", null=True),
+    text_column("since"),
+)
+Index("ix_sampling_plan_gtin", sampling_plan.c.gtin)
+
+missed_disc = table(
+    "missed_disc",
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    int_column("stroke", key=True),
+    int_column("seq"),
+)

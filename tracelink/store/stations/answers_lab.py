@@ -3,6 +3,7 @@
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
+from tracelink.quality.sampling.sampling_asked import LotToDraw, drawn_by
 from tracelink.station.common.queries_lab import (
     ChartWarning,
     Gauge,
@@ -12,6 +13,7 @@ from tracelink.station.common.queries_lab import (
     MeasuredPoint,
     SlowReading,
 )
+from tracelink.store.lab.kept_plans import kept_plan, missing_strokes
 from tracelink.store.stations.asking import Asking
 
 _TESTS = text("SELECT name, unit, measured_on, method, defect FROM lab_test ORDER BY name")
@@ -35,6 +37,8 @@ _NEXT_READING = text(
     "SELECT line, slow_test, label, due, (SELECT COUNT(*) FROM slow_reading o WHERE o.sample = :sample "
     "AND o.taken_seq IS NULL) AS remaining FROM slow_reading WHERE sample = :sample AND taken_seq IS NULL ORDER BY line LIMIT 1"
 )
+_PLANNED = text("SELECT planned FROM lot WHERE code = :lot")
+_IS_MISSED = text("SELECT 1 FROM missed_disc WHERE lot = :lot AND stroke = :stroke")
 _WAIVED = text("SELECT 1 FROM sample_waiver WHERE sample = :sample")
 _UNJUDGED_OUTSIDE = text(
     "SELECT DISTINCT s.code FROM sample s JOIN lab_result r ON r.sample = s.code WHERE s.lot = :lot "
@@ -96,6 +100,26 @@ class LabAnswers(Asking):
     def places_of_strokes(self, lot: str, first: int, last: int) -> list[str]:
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
         return self._scalars(_MAY_HOLD, lot=lot, first=first, last=last)
+
+    def wanted_samples(self, lot: str, after: int, most: int) -> list[int]:
+        """The next strokes behind one that the plan kept for the product draws, in order; none if no plan is kept."""
+        kept = kept_plan(self._conn, lot)
+        if kept is None:
+            return []
+        planned = int(self._scalars(_PLANNED, lot=lot)[0])
+        plan, one_in = kept.asked.plan(planned), kept.asked.one_in
+        wanted: set[int] = set()
+        if plan is not None:
+            to_draw = LotToDraw(lot, planned, after, ended=False, missing=missing_strokes(self._conn, lot))
+            wanted |= {stroke for stroke in drawn_by(plan, to_draw) if stroke > after}
+        if one_in is not None:
+            start = after // one_in + 1
+            wanted |= {one_in * each for each in range(start, start + most)}
+        return sorted(wanted)[:most]
+
+    def is_missed(self, lot: str, stroke: int) -> bool:
+        """Return whether a disc was looked for and is not to be had."""
+        return self._first(_IS_MISSED, lot=lot, stroke=stroke) is not None
 
     def is_waived(self, sample: str) -> bool:
         """Return whether two people let a bad sample not stand against its lot."""

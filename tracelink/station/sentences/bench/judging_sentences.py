@@ -11,6 +11,7 @@ from tracelink.station.sentences.bench.measuring_sentences import reading_name
 
 FIRST_STROKE = "Key the first stroke that is rejected, such as #120."
 LAST_STROKE = "Key the last stroke that is rejected, such as #260."
+MISSED_STROKE = "Key the stroke of the disc that is not to be had, such as #250."
 SCAN_THE_STACK = "Scan the spindle card of the stack that was sorted."
 LOOKED_AT = "Key how many discs were looked at: all of the stack."
 BAD_ONES = "Key how many of them were bad and thrown out; #0 if none."
@@ -77,6 +78,20 @@ def part_rejected(lot: str, strokes: tuple[int, int], hold: str, places: int) ->
     return (
         f"Strokes {strokes[0]} to {strokes[1]} of lot {lot} are rejected and on hold, with "
         f"{counted(places, 'stack or carton', 'stacks and cartons')} that may hold one of them (hold {hold})."
+    )
+
+
+def missed(stroke: int, lot: str) -> str:
+    """Say that a disc is not to be had, and what comes of it."""
+    return f"Disc {stroke} of lot {lot} is not to be had: where a plan wants it, another disc of its part stands in for it."
+
+
+def missed_already(stroke: int, lot: str) -> Refused:
+    """MISSED of a disc that somebody missed before."""
+    return Refused(
+        FindingCode.ALREADY_SAMPLED,
+        f"Disc {stroke} of lot {lot} was missed before. Read the stroke again.",
+        subject=lot,
     )
 
 
