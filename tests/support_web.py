@@ -1,19 +1,36 @@
 """A browser without a screen: it keeps cookies, follows nothing by itself, and fills in the forms of pages."""
 
+import hashlib
 import http.client
 import re
 import threading
 import time
 from contextlib import contextmanager
 from html import unescape
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 import uvicorn
+from support_plant import n
 
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.admission.browser_entries import BrowserEnrolled
+from tracelink.store.ledger import Ledger, utc_now
 from tracelink.web.app import make_app
 from tracelink.web.entrance.entrance import Reached
 
+ENROLLED = "a secret that only the browsers of these tests have"
+COOKIE = {"Cookie": f"runout-browser={quote(ENROLLED)}"}
+"""What a browser of these tests sends once its plant lets it in."""
 FORM = "application/x-www-form-urlencoded"
+
+
+def let_in(place):
+    """Enrol the browsers of these tests for every station of a plant."""
+    digest = hashlib.sha256(quote(ENROLLED).encode()).hexdigest()
+    with Ledger.open(str(place)) as ledger, ledger.writing() as booking:
+        stamp = Stamp("2031-03-03T05:00:00+01:00", utc_now(), person=n("P1"))
+        booking.record(BrowserEnrolled("browsers of tests", None, digest), stamp, "to be tried")
+    return place
 
 
 @contextmanager

@@ -15,12 +15,14 @@ import tempfile
 import threading
 import time
 from pathlib import Path
+from urllib.parse import quote
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from support_browser import _OPTIONS, CHROMIUM
 from support_plant import PRESS, Floor, carton_sscc, code, gtin, raw
 from support_plantfile import read_plant_file
+from support_web import ENROLLED, let_in
 
 from runout import open_ledger
 from tracelink.cli.common import screen
@@ -85,6 +87,7 @@ def made(place: Path) -> list[str]:
         floor.scan(line, "P1", "CLEAR", "P2", "B90", f"K{11 + number}", carton_sscc(number + 1))
         assert floor.verdicts[-1].word.value == "DONE", floor.verdicts[-1]
     floor.ledger.close()
+    let_in(place)
     return lines
 
 
@@ -125,7 +128,10 @@ def browser(address: str, lines: list[str], scans: int, every: int) -> None:
         opened = driver.chromium.launch(executable_path=CHROMIUM, args=list(_OPTIONS))
         tabs = []
         for line in lines:
-            tab = opened.new_context().new_page()
+            context = opened.new_context()
+            kept = {"name": "runout-browser", "value": quote(ENROLLED), "url": address}
+            context.add_cookies([kept])
+            tab = context.new_page()
             tab.goto(f"{address}station/{line}")
             tab.wait_for_selector('body[data-phase="open"]')
             tabs.append(tab)

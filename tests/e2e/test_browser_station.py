@@ -11,7 +11,7 @@ from PIL import Image
 from support_browser import StationTab, violations
 from support_pins import COST, KEY, PINS
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, n, raw, stamper
-from support_web import served
+from support_web import let_in, served
 
 from runout import open_ledger
 from tracelink.ledger import pins
@@ -30,7 +30,7 @@ def plant(tmp_path_factory):
     floor.press(1)
     file = floor.saved(tmp_path_factory.mktemp("plant") / "plant.db")
     floor.ledger.close()
-    return file
+    return let_in(file)
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ import time
 from support_campaign import tries
 from support_killed_server import KilledServer
 from support_plant import LINE, Floor, raw
+from support_web import COOKIE, let_in
 
 from runout import open_ledger
 
@@ -27,7 +28,7 @@ class Page:
 
     def send(self, what, **fields):
         connection = http.client.HTTPConnection("127.0.0.1", self.server.port, timeout=20)
-        body, kind = json.dumps(fields).encode(), {"Content-Type": "application/json"}
+        body, kind = json.dumps(fields).encode(), {"Content-Type": "application/json", **COOKIE}
         try:
             connection.request("POST", f"/station/{LINE}/{what}", body, kind)
             answer = connection.getresponse()
@@ -68,7 +69,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_is_booked_twice(tmp_path):
     floor = Floor.copy()
     floor.press(1, strokes=480)
     floor.open_line(1, [11], 1)
-    place = floor.saved(tmp_path / "plant.db")
+    place = let_in(floor.saved(tmp_path / "plant.db"))
     floor.ledger.close()
     chance = random.Random(16)
     sent, acknowledged, told, again = [], 0, [], 0

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 from support_plant import DOCK, LINE, TOOL_2, Floor, code, n, raw
-from support_web import served
+from support_web import COOKIE, let_in, served
 
-from runout import open_ledger
+from runout import Badge, open_ledger
 from tracelink.errors import LedgerBusy
 from tracelink.services.floor.live_station import LiveStation
 from tracelink.web.headers import HEADERS
@@ -22,7 +22,7 @@ def plant(tmp_path_factory):
     floor.press(1)
     file = floor.saved(tmp_path_factory.mktemp("plant") / "plant.db")
     floor.ledger.close()
-    return file
+    return let_in(file)
 
 
 @pytest.fixture
@@ -38,7 +38,9 @@ def port(place):
 
 def call(port, address, body=b"", method="POST", kind="application/json"):
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-    connection.request(method, address, body=body, headers={"Content-Type": kind} if kind else {})
+    connection.request(
+        method, address, body=body, headers={**COOKIE, **({"Content-Type": kind} if kind else {})}
+    )
     answer = connection.getresponse()
     first, *rest = answer.read().splitlines()
     # After a scan what stands beside the verdict comes as a second line.
@@ -359,9 +361,31 @@ def test_the_pages_of_stations_are_listed(port):
     connection.request("GET", "/station")
     page = connection.getresponse().read().decode()
     assert f'href="/station/{LINE}"' in page
-    connection.request("GET", f"/station/{LINE}")
+    connection.request("GET", f"/station/{LINE}", headers=COOKIE)
     page = connection.getresponse().read().decode()
     connection.close()
     assert f'data-code="{LINE}"' in page
     assert "style=" not in page
     assert n("P1") not in page
+
+
+class TestEnrolled:
+    """A browser opens a station only if somebody authorised enrolled it."""
+
+    def test_another_browser_opens_none_and_that_is_recorded(self, port, place, monkeypatch):
+        monkeypatch.setitem(COOKIE, "Cookie", "runout-browser=guessed")
+        page = Page(port)
+        status, said = page.open()
+        assert (status, "is not enrolled for station" in said["sentence"]) == (403, True)
+        assert page.scan("P1")[0] == 403
+        assert numbers(place) == 0
+        with open_ledger(place, read_only=True) as ledger:
+            scans = ledger.stations.refusals(finding="access-refused").scans
+        assert [scan.subject for scan in scans] == [f"open station {LINE}"] * 2
+
+    def test_a_browser_of_one_station_opens_no_other(self, port, place, monkeypatch):
+        with open_ledger(place) as ledger:
+            made = ledger.browsers.enrol("tablet", Badge(n("P1")), "new", station=LINE)
+        monkeypatch.setitem(COOKIE, "Cookie", f"runout-browser={made.secret}")
+        assert Page(port, LINE).open()[0] == 200
+        assert Page(port, DOCK).open()[0] == 403

@@ -19,8 +19,8 @@ def may_open_station(request: Request, station: str) -> None:
         RefusedByRule: it may not; the sentence stands on the page.
     """
     entrance: Entrance = request.app.state.entrance
-    if not entrance.reached.is_for_others or entrance.opens_station(request, station):
+    if entrance.opens_station(request, station):
         return
-    sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality signs in here and enrols it"
+    sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality enrols it here, at /act/enrol-browser"
     entrance.refused(request, f"open station {station[:40]}", sentence, is_recorded=False)
     raise RefusedByRule(sentence)

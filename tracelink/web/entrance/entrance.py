@@ -21,7 +21,8 @@ from tracelink.web.entrance.try_limits import TryLimits
 from tracelink.web.entrance.web_sessions import WebSession, WebSessions
 
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
-_SECONDS_KEPT = 2.0
+_SECONDS_KEPT = 5.0
+_MOST_KEPT = 1_000
 _YEAR = 365 * 24 * 60 * 60
 
 
@@ -55,7 +56,7 @@ class Entrance:
         self.limits = TryLimits()
         self.forms: FormsSent[ActDone] = FormsSent()
         self._opened: dict[tuple[str, str | None], float] = {}
-        """Secret of a browser and station -> when the ledger said last that it opens it; no more than are enrolled."""
+        """Secret of a browser and station -> when the ledger said last that it opens it."""
 
     def session(self, connection: HTTPConnection) -> WebSession | None:
         """Return who is signed in; None for nobody."""
@@ -95,6 +96,8 @@ class Entrance:
         with open_ledger(self.place, read_only=True) as ledger:
             opens = ledger.browsers.opens(secret, station)
         if opens:
+            if len(self._opened) >= _MOST_KEPT:
+                self._opened.clear()
             self._opened[asked] = now
         return opens
 
