@@ -28,7 +28,7 @@ BEFORE = local_time(BEGIN - 3600)
 STROKES, SAMPLES = 1400, 35
 """As in the full plant; so many samples are drawn of a plant of any size."""
 STEADY = 20
-"""Samples before the side gets noisier."""
+"""Samples before the side gets noisier: those of the first file, of which the baseline of the chart is made."""
 LOUDER_DB, SPREAD_DB, USUAL_DB, LIMIT_DB = 0.42, 0.35, -60.0, -55.0
 """Decibel a sample, spread, usual value and limit: choices of this plant."""
 
@@ -74,9 +74,8 @@ def prepare(out: Path, plant: Plant) -> Drift:
     folder.mkdir(exist_ok=True)
     plan = folder / "lab.toml"
     plan.write_text(as_toml(_plan(strokes)), encoding="utf-8", newline="\n")
-    half = len(discs) // 2
     files = (folder / "noise-1.csv", folder / "noise-2.csv")
-    for file, part in zip(files, (discs[:half], discs[half:]), strict=True):
+    for file, part in zip(files, (discs[:STEADY], discs[STEADY:]), strict=True):
         file.write_text(_csv(part), encoding="utf-8", newline="\n")
     run = _Run(plant, stampers, discs, strokes)
     logs = out / "logs"

@@ -38,6 +38,8 @@ MADE = (
     "scope.json",
     "genealogy.svg",
     "genealogy.html",
+    "chart.svg",
+    "chart.html",
     "labels/cards-line.pdf",
     "labels/cards-dock.pdf",
 )
@@ -145,6 +147,7 @@ def play(out: Path, scale: float) -> None:
         (f"{LETTERS}/", "the letters to those who got some of its discs"),
         ("genealogy.svg", "the family tree of one lot, from the lacquers to the shipments"),
         ("genealogy.html", "the same lot as a page"),
+        ("chart.html", "the control chart of a stamper that gets noisier"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
         (
             "labels/cards-line.pdf",
@@ -258,16 +261,30 @@ def _noisier_and_noisier(teller: Teller, drift: Drift, story: dict[str, Any]) ->
     teller.chapter(
         "A stamper gets noisier",
         "The plant names what its lab measures, with limits and gauges. Another lot runs; its samples lie on an instrument",
-        "that writes files. They are read as the plant file says, all of a file or nothing, and no file twice.",
+        "that writes files. They are read as the plant file says, all of a file or nothing, and no file twice. After the first",
+        "file the lab freezes the baseline of a chart; from then on a value that does not fit warns before one is over its limit.",
     )
     quality = story["people"]["quality_lead"]
     teller.run("plan", _inside(teller, drift.plan), "--by", quality, "--at", BEFORE)
     teller.run("replay", *(_inside(teller, log) for log in drift.pressing))
-    for file in drift.files:
+    for number, file in enumerate(drift.files):
         words = ("read-results", _inside(teller, file), "--instrument", "groove tester", "--by", drift.by)
         teller.run(*words, "--at", drift.measured, "--format", "csv", allowed=(0, FINDINGS), shown=3)
+        if number == 0:
+            why = (
+                "--reason",
+                "first run of the stamper, all quiet",
+                "--by",
+                drift.by,
+                "--at",
+                drift.measured,
+            )
+            teller.run("baseline", drift.stamper, "--test", "noise", *why)
+    teller.run("findings", "--finding", "chart-signal", "--last", "2", allowed=(FINDINGS,))
     teller.run("replay", _inside(teller, drift.judging))
     teller.run("results", drift.stamper, "--test", "noise", allowed=(FINDINGS,))
+    drawn = ("--svg", "chart.svg", "--html", "chart.html")
+    teller.run("chart", drift.stamper, "--test", "noise", *drawn, allowed=(FINDINGS,))
     words = ("contain", drift.stamper, "--shape", "from-onset", "--defect", "surface noise")
     teller.run(*words, allowed=(FINDINGS,))
 

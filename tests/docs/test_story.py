@@ -50,3 +50,14 @@ def test_what_comes_after_the_ten_days_is_as_the_story_tells_it(demo):
         # Every finished unit of the kit holds each of its items.
         kits = "SELECT DISTINCT c.units - i.quantity FROM carton c JOIN carton_item i ON i.carton = c.sscc"
         assert conn.execute(kits).fetchall() == [(0,)]
+
+
+def test_the_chart_of_the_noisy_stamper_warns_before_a_disc_is_over_its_limit(demo):
+    for name in ("chart.svg", "chart.html"):
+        assert (demo / name).stat().st_size > 2000
+    with sqlite3.connect(demo / "runout.db") as conn:
+        found = "SELECT MIN(seq) FROM finding WHERE finding = ?"
+        [(warned,)] = conn.execute(found, ("chart-signal",)).fetchall()
+        [(outside,)] = conn.execute(found, ("value-outside",)).fetchall()
+        [(baseline,)] = conn.execute("SELECT seq FROM chart_baseline").fetchall()
+    assert baseline < warned < outside

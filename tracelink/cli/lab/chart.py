@@ -109,6 +109,9 @@ _WRITERS: dict[str, Callable[[LabChart, str], bytes]] = {
 @click.option(
     "--by", metavar="BADGE", help="Freeze it; role lab or quality. Without it the baseline is only shown."
 )
+@click.option(
+    "--at", metavar="TIME", help="With --by: when it was frozen, if not now (RFC 3339 with offset)."
+)
 @click.pass_obj
 def baseline(
     place: str,
@@ -120,6 +123,7 @@ def baseline(
     without: tuple[str, ...],
     reason: str | None,
     by: str | None,
+    at: str | None,
 ) -> None:
     """Show or freeze the baseline of a chart: centre and spread of the process while it ran as it should.
 
@@ -134,7 +138,7 @@ def baseline(
         if reason is None:
             raise UsageError("--reason is missing: expected why these discs stand for the process")
         with open_ledger(place) as ledger:
-            shown = ledger.lab.freeze_baseline(code, asked, reason, badge_of(by))
+            shown = ledger.lab.freeze_baseline(code, asked, reason, badge_of(by), at)
     frozen = "Frozen" if by is not None else "Not frozen (--by BADGE and --reason freeze it)"
     click.echo(
         f"{frozen}: {shown.chart} of {shown.test} for {shown.subject}, {shown.points} points, centre {shown.centre}, "

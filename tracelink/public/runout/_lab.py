@@ -175,7 +175,7 @@ class Lab(Area):
             return chart_baselines.baseline_shown(conn, subject, asked)
 
     def freeze_baseline(
-        self, subject: str, asked: BaselineAsked, reason: str, by: Badge
+        self, subject: str, asked: BaselineAsked, reason: str, by: Badge, at: str | None = None
     ) -> ChartBaselineFrozen:
         """Freeze the baseline of a chart.
 
@@ -184,6 +184,7 @@ class Lab(Area):
             asked: which discs it is made of.
             reason: why these discs stand for the process.
             by: somebody with the role lab or quality.
+            at: when it was frozen, RFC 3339 with offset; None for now.
 
         Raises:
             UnknownCode, IdentifierError: the code is unknown or invalid.
@@ -194,4 +195,4 @@ class Lab(Area):
         require_text("reason", reason)
         require_a("asked", asked, BaselineAsked)
         require_badge(by)
-        return chart_baselines.freeze_baseline(self._ledger, subject, asked, reason, by)
+        return chart_baselines.freeze_baseline(self._ledger, subject, asked, reason, by, at)

@@ -71,8 +71,8 @@ def baseline_shown(conn: Connection, subject: str, asked: BaselineAsked) -> Char
     )
 
 
-def freeze_baseline(
-    ledger: Ledger, subject: str, asked: BaselineAsked, reason: str, by: Badge
+def freeze_baseline(  # noqa: PLR0913, PLR0917 - which baseline, why, by whom and when
+    ledger: Ledger, subject: str, asked: BaselineAsked, reason: str, by: Badge, at: str | None = None
 ) -> ChartBaselineFrozen:
     """Freeze a baseline; returns what was frozen.
 
@@ -85,7 +85,7 @@ def freeze_baseline(
     with acting(ledger, by) as booking:
         authorised(booking.queries, by.code, OfficeAct.FREEZE_BASELINE)
         body = baseline_shown(booking.connection, subject, asked)
-        booking.record(body, stamp_of(by), reason=reason.strip())
+        booking.record(body, stamp_of(by, at), reason=reason.strip())
         return body
 
 
