@@ -13,6 +13,7 @@ from tracelink.ledger.entry import read_entry
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, replay
 from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.records.text_search import SearchTerms, find_things
 
 
 @pytest.fixture
@@ -223,6 +224,37 @@ def test_cards_equipment_and_steps_are_refused_by_their_state(floor):
     )
 
 
+def test_what_did_not_go_in_after_all_is_taken_back_while_the_step_runs(floor):
+    play(
+        floor,
+        f"""
+        BEGIN | X1 | V1 | TAKE | X1 | K11 -> DONE
+        UNDO  -> NEXT; Scan the step card.
+        X1    -> NEXT; Scan what did not go in.
+        K12   -> STOP not-in-step; {n("K12")} is not in step {n("X1")}. Check the card of the step.
+        V1    -> STOP wrong-thing
+        K11   -> NEXT; Type " and then why it is taken back.
+        "wrong card -> DONE; {n("K11")} is taken back: it did not go into step {n("X1")}, wash.
+        UNDO | X1 | K11 -> STOP not-in-step
+        CANCEL -> DONE
+        TAKE | X1 | K12 -> DONE
+        X1    -> DONE; Step {n("X1")}, wash in {WASH}, running: 1 thing in it. Not read yet: bath temperature, conductivity.
+        TAKE | X1 | K11 -> DONE
+        UNDO | X1 | K11 | "wrong card again -> DONE
+        BEGIN | X2 | V5 | TAKE | X2 | C1 | "10 kg | TAKE | X2 | C1 | "5 kg -> DONE
+        UNDO | X2 | C1 | "weighed twice -> DONE
+        MAKE | X2 | C9 | "11 kg -> STOP more-than-went-in
+        "10 kg -> DONE
+        UNDO | X2 | C1 -> STOP step-made; Step {n("X2")} has made its material already, so nothing of it is taken back. Tell quality.
+        """,
+    )
+    taken = [entry for entry in entries(floor) if entry.kind == "step-taken-back"]
+    assert [(entry.corrects, entry.reason) for entry in taken] == [
+        (entry.body["item"], entry.reason) for entry in taken
+    ]
+    assert [one.code for one in asked(floor, WASH).containers if one.most] == [n("K12")]
+
+
 def test_only_who_has_the_role_books_steps(floor):
     play(
         floor,
@@ -303,6 +335,20 @@ def test_a_part_of_a_blend_is_contained_with_its_share(plant_with_steps):
             "1-8",
             f"pressed from compound {n('C9')}, of which at most 25.0 % is {n('C2')}, blended in step {n('X3')}",
         )
+    ]
+
+
+def test_a_search_finds_equipment_by_its_name_and_a_step_by_its_card(plant_with_steps):
+    with plant_with_steps.ledger.reading() as conn:
+        hits = [
+            (hit.kind, hit.code, hit.text)
+            for wanted in ("wash bath 1", n("X3"))
+            for found in find_things(conn, SearchTerms(wanted), 9)
+            for hit in found.hits
+        ]
+    assert hits == [
+        ("equipment", WASH, "wash bath 1"),
+        ("process step", n("X3"), "blending in blender"),
     ]
 
 

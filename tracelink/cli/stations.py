@@ -42,7 +42,7 @@ _HELP = {
     "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT, COUNT.",
     "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, MANUAL, UNDO, STOP, CHECK, RECHECK, TAKEOUT, REOPEN, MERGE, HANDOVER, COUNT.",
     "dock": "Dock: PALLET, CLOSE, ACCEPT, PUT, MOVE, SHIP, PICK, DRIVER, DEPART, ACCEPTLOAD, CORRECTLOAD; RETURN, RETURNLOOSE, RETURNNOMARK, RESTOCK, RESTOCKLOOSE, DESTROY; REOPEN, UNSTACK, UNLOAD, BREAK, REPACK, OPENCHECK, COUNT. Cartons and pallets by their SSCC.",
-    "process": "Process steps: BEGIN, TAKE, READ, MAKE, END.",
+    "process": "Process steps: BEGIN, TAKE, UNDO, READ, MAKE, END.",
 }
 
 

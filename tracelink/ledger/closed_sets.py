@@ -195,6 +195,7 @@ class ReasonAct(StrEnum):
     DOCK_RESTOCKLOOSE = "dock RESTOCKLOOSE"
     DOCK_DESTROY = "dock DESTROY"
     PROCESS_END = "process END"
+    PROCESS_UNDO = "process UNDO"
 
     @property
     def area(self) -> str:

@@ -102,6 +102,7 @@ class FindingCode(StrEnum):
     NOT_CLEARED = "not-cleared", "The line must be cleared first.", "Scan CLEAR, then a second person's badge."
     NOT_IN_QUARANTINE = "not-in-quarantine", "The returned discs are no longer in quarantine.", "Check the number of the return."
     NOT_IN_RECORDS = "not-in-records", "The system does not know exactly what is in this carton.", "Leave it and tell quality."
+    NOT_IN_STEP = "not-in-step", "The thing was not booked into this process step.", "Check the card of the step."
     NOT_INFERABLE = "not-inferable", "The carton is short, and nobody can tell what is missing.", "Leave it broken and tell quality."
     NOT_JUDGED = "not-judged", "The sample has no judgement to correct.", "Scan CANCEL, then GOOD or BAD."
     NOT_LOADED = "not-loaded", "The carton or pallet is not on a vehicle.", "Check the label."

@@ -63,6 +63,7 @@ _MEANINGS = {
     ("lab", "COUNT"): "Count by hand: then what you counted, how many",
     ("process", "BEGIN"): "Begin a process step: then a new step card, the equipment",
     ("process", "TAKE"): "Book what goes in: then step card, what goes in, how much",
+    ("process", "UNDO"): "Something did not go in after all: then step card, the thing, why",
     ("process", "READ"): "A reading of the step: then step card, name and value",
     ("process", "MAKE"): "A new compound lot was made: then step card, its card, how much",
     ("process", "END"): "End the step: then step card, why if something was not right",

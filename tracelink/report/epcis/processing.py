@@ -11,7 +11,14 @@ from typing import Any
 
 from tracelink.ledger.closed_sets import StepInput
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.process.step_entries import StepBegun, StepEnded, StepMade, StepRead, StepTook
+from tracelink.ledger.kinds.process.step_entries import (
+    StepBegun,
+    StepEnded,
+    StepMade,
+    StepRead,
+    StepTakenBack,
+    StepTook,
+)
 from tracelink.report.epcis.event import Entry, Event, EventContext, event, quantity, seen, sensor_report
 
 _UNITS = {"g": ("KGM", 1000), "ml": ("LTR", 1000)}
@@ -31,6 +38,8 @@ class Steps:
             self._items[body.step], self._readings[body.step] = [], []
         elif isinstance(body, StepTook):
             self._items.setdefault(body.step, []).append(body)
+        elif isinstance(body, StepTakenBack):
+            self._take_back(body)
         elif isinstance(body, StepRead):
             self._readings.setdefault(body.step, []).append(
                 {
@@ -42,6 +51,14 @@ class Steps:
             yield self._made(ledger, entry, body)
         elif isinstance(body, StepEnded):
             yield from self._ended(ledger, entry, body)
+
+    def _take_back(self, body: StepTakenBack) -> None:
+        items = self._items.get(body.step, [])
+        last = next(
+            (number for number in reversed(range(len(items))) if items[number].thing == body.thing), None
+        )
+        if last is not None:
+            del items[last]
 
     def _made(self, ledger: EventContext, entry: Entry, body: StepMade) -> Event:
         names = ledger.names

@@ -50,6 +50,16 @@ class ProcessStep:
 
 
 @dataclass(frozen=True, slots=True)
+class StepItem:
+    """Something that went into a step."""
+
+    seq: int
+    """The entry that booked it in."""
+    amount: int | None
+    """In the unit of the process; None for discs and tools."""
+
+
+@dataclass(frozen=True, slots=True)
 class Blank:
     """A blank of a master, inspected before it is cut."""
 
@@ -83,8 +93,8 @@ class ProcessQueries(Protocol):
         """What is read in steps of a process, in the order of the plant file."""
         ...
 
-    def is_in_step(self, step: str, thing: str) -> bool:
-        """Return whether a thing went into a step."""
+    def item_in_step(self, step: str, thing: str) -> StepItem | None:
+        """A thing that went into a step, as it was booked last."""
         ...
 
     def unread(self, step: str) -> Sequence[str]:

@@ -18,6 +18,7 @@ from tracelink.station.process.step_ending import END
 from tracelink.station.process.step_intake import TAKE
 from tracelink.station.process.step_making import MAKE
 from tracelink.station.process.step_parameters import READ
+from tracelink.station.process.step_undo import UNDO
 from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.process import process_sentences as say
 from tracelink.station.sentences.thing_names import Thing
@@ -66,6 +67,7 @@ FORMS = (
         _begin,
     ),
     TAKE,
+    UNDO,
     READ,
     MAKE,
     END,

@@ -47,7 +47,10 @@ def _thing(reading: Reading, values: Values, context: ScanContext) -> str:
     code = reading.code.text
     what = _input(step, code)
     _CHECKS[what](code, context)
-    if what in (StepInput.TOOL, StepInput.SPINDLE) and context.queries.is_in_step(step.code, code):
+    if (
+        what in (StepInput.TOOL, StepInput.SPINDLE)
+        and context.queries.item_in_step(step.code, code) is not None
+    ):
         raise say.in_already(step, code)
     return code
 

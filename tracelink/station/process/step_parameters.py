@@ -11,7 +11,7 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_process import Parameter
 from tracelink.station.common.taken_reading import keyed_text
 from tracelink.station.process.running_step import STEP, step_of
-from tracelink.station.sentences.process import process_sentences as say
+from tracelink.station.sentences.process import parameter_sentences as say
 
 _READING = re.compile(r"([a-z][a-z0-9 -]{0,39})=([+-]?[0-9]{1,9}(?:[.,][0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
 

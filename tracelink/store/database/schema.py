@@ -21,7 +21,7 @@ from tracelink.errors import (
 from tracelink.store.database import server_guards
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0029"
+SCHEMA_VERSION = "0030"
 """The newest migration in migrations/versions."""
 
 
@@ -136,6 +136,7 @@ _CAME_WITH = {
     "0027": ("blank", None),
     "0028": ("slow_reading", None),
     "0029": ("sampling_plan", None),
+    "0030": ("step_item", "taken_back"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

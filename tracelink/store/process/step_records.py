@@ -18,12 +18,14 @@ _BY_CODE = text(_STEP + "WHERE s.code = :code")
 _IN_EQUIPMENT = text(_STEP + "WHERE s.equipment = :code ORDER BY s.seq")
 _WITH = text(
     "SELECT s.code, s.process, s.equipment, s.seq, s.began_at, s.ended_at FROM step s WHERE s.code IN "
-    "(SELECT i.step FROM step_item i WHERE i.thing = :code UNION SELECT i.step FROM step_item i WHERE i.lot = :code) "
+    "(SELECT i.step FROM step_item i WHERE i.thing = :code AND i.taken_back IS NULL "
+    "UNION SELECT i.step FROM step_item i WHERE i.lot = :code AND i.taken_back IS NULL) "
     "ORDER BY s.seq"
 )
 _MADE = text(_STEP + "JOIN step_output o ON o.step = s.code WHERE o.material = :code")
 _ITEMS = text(
-    'SELECT seq, at, what, thing, lot, "first", "last", amount FROM step_item WHERE step = :code ORDER BY seq'
+    'SELECT seq, at, what, thing, lot, "first", "last", amount FROM step_item '
+    "WHERE step = :code AND taken_back IS NULL ORDER BY seq"
 )
 _OUTPUTS = text("SELECT seq, material, amount FROM step_output WHERE step = :code ORDER BY seq")
 

@@ -80,6 +80,8 @@ step_item = table(
     int_column("last", null=True),
     int_column("amount", null=True),
     text_column("at"),
+    # The entry that took it back, because it did not go in after all.
+    int_column("taken_back", null=True),
     one_of("what", *StepInput),
     CheckConstraint(
         "(first IS NULL) = (last IS NULL) AND (first IS NULL OR (first >= 1 AND last >= first))",

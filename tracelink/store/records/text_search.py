@@ -98,6 +98,21 @@ _RULES = (
         "packed",
     ),
     _Rule(
+        "'equipment' AS kind, code, name AS text, process AS detail, seq AS entry FROM equipment "
+        f"WHERE {_has_packed('code')} OR {_has('name')} OR {_has('process')} ORDER BY seq",
+        "packed",
+    ),
+    _Rule(
+        "'process step' AS kind, s.code, s.process || ' in ' || e.name AS text, s.status AS detail, s.seq AS entry "
+        f"FROM step s JOIN equipment e ON e.code = s.equipment WHERE {_has_packed('s.code')} ORDER BY s.seq",
+        "packed",
+    ),
+    _Rule(
+        "'blank' AS kind, tool AS code, blank || ' for ' || matrix AS text, COALESCE(fault, 'good') AS detail, "
+        f"seq AS entry FROM blank WHERE {_has_packed('tool')} OR {_has_packed('blank')} ORDER BY seq",
+        "packed",
+    ),
+    _Rule(
         "'spindle' AS kind, code, 'lot ' || lot AS text, at AS detail, seq AS entry FROM spindle "
         f"WHERE {_has_packed('code')} ORDER BY seq",
         "packed",

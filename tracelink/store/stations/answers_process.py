@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import StepStatus, WorksOn
-from tracelink.station.common.queries_process import Blank, Equipment, Parameter, ProcessStep
+from tracelink.station.common.queries_process import Blank, Equipment, Parameter, ProcessStep, StepItem
 from tracelink.store.stations.asking import Asking
 
 _EQUIPMENT = text(
@@ -15,13 +15,16 @@ _EQUIPMENT = text(
 _BLANK = text("SELECT tool, blank, side, matrix, fault FROM blank WHERE tool = :tool")
 _STEP = text(
     "SELECT s.code, s.equipment, s.process, p.works_on, p.unit, s.status, s.taken, s.made, s.outside, "
-    "(SELECT COUNT(*) FROM step_item i WHERE i.step = s.code) AS items "
+    "(SELECT COUNT(*) FROM step_item i WHERE i.step = s.code AND i.taken_back IS NULL) AS items "
     "FROM step s JOIN process p ON p.name = s.process WHERE s.code = :code"
 )
 _PARAMETERS = text(
     "SELECT name, unit, least, most FROM process_parameter WHERE process = :process ORDER BY line"
 )
-_IN_STEP = text("SELECT 1 FROM step_item WHERE step = :step AND thing = :thing")
+_IN_STEP = text(
+    "SELECT seq, amount FROM step_item WHERE step = :step AND thing = :thing AND taken_back IS NULL "
+    "ORDER BY seq DESC LIMIT 1"
+)
 _UNREAD = text(
     "SELECT p.name FROM process_parameter p JOIN step s ON s.process = p.process WHERE s.code = :step AND NOT EXISTS "
     "(SELECT 1 FROM step_reading r WHERE r.step = s.code AND r.parameter = p.name) ORDER BY p.line"
@@ -63,9 +66,10 @@ class ProcessAnswers(Asking):
         """What is read in steps of a process, in the order of the plant file."""
         return [Parameter(*row) for row in self._all(_PARAMETERS, process=process)]
 
-    def is_in_step(self, step: str, thing: str) -> bool:
-        """Return whether a thing went into a step."""
-        return self._first(_IN_STEP, step=step, thing=thing) is not None
+    def item_in_step(self, step: str, thing: str) -> StepItem | None:
+        """A thing that went into a step, as it was booked last."""
+        row = self._first(_IN_STEP, step=step, thing=thing)
+        return None if row is None else StepItem(*row)
 
     def unread(self, step: str) -> Sequence[str]:
         """The parameters that were not read in a step."""

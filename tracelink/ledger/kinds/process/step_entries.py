@@ -7,7 +7,7 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.closed_sets import StepStatus
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
 from tracelink.ledger.origin import PROCESS, Origin
 
 
@@ -81,10 +81,36 @@ class StepTook:
                 "last": self.last,
                 "amount": self.amount,
                 "at": entry.stamp.event_time,
+                "taken_back": None,
             },
         )
         if self.amount is not None:
             yield Increase("step", {"code": self.step}, "taken", self.amount)
+
+
+@dataclass(frozen=True, slots=True)
+class StepTakenBack:
+    """Something that was booked into a running step did not go in after all; the reason says how that came."""
+
+    kind: ClassVar[str] = "step-taken-back"
+    export: ClassVar[ExportRule] = ExportRule(
+        (*on("step", Things.STEPS), *on("thing", Things.SPINDLES, Things.WHOLE)),
+        no_event=NoEvent.PART_OF_AN_ACT,
+        tables=(BundleTable.DEVIATIONS,),
+    )
+    origin: ClassVar[Origin] = PROCESS.needs_reason()
+    step: str
+    item: int
+    """The entry that booked it in."""
+    thing: str
+    amount: int | None
+    """As it was booked in."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The row says which entry took it back."""
+        yield Update("step_item", {"seq": self.item}, {"taken_back": entry.seq})
+        if self.amount is not None:
+            yield Increase("step", {"code": self.step}, "taken", -self.amount)
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,4 +213,4 @@ class StepEnded:
         )
 
 
-KINDS = (StepBegun, StepTook, StepRead, StepMade, StepEnded)
+KINDS = (StepBegun, StepTook, StepTakenBack, StepRead, StepMade, StepEnded)

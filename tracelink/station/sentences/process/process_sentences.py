@@ -7,7 +7,7 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.quantities import amount_words, units_of
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries_process import Equipment, Parameter, ProcessStep
+from tracelink.station.common.queries_process import Equipment, ProcessStep
 from tracelink.station.common.station_facts import HoldNotice
 
 A_NEW_STEP_CARD = "a new step card"
@@ -29,11 +29,12 @@ SCAN_WHAT_GOES_IN = "Scan what goes in."
 KEY_THE_FIRST_STROKE = "Key the first stroke that goes in, such as #1."
 KEY_THE_LAST_STROKE = "Key the last stroke that goes in, such as #500."
 TYPE_THE_AMOUNT = 'Type " and then how much and its unit, such as "12.5 kg.'
-TYPE_THE_READING = 'Type " and then what was read, such as "bath temperature=58.5 °C.'
 SCAN_THE_NEW_LOT = "Scan the card of the new compound lot."
+SCAN_WHAT_DID_NOT_GO_IN = "Scan what did not go in."
+WHAT_DID_NOT_GO_IN = "what did not go in"
+TYPE_WHY_TAKEN_BACK = 'Type " and then why it is taken back.'
 TYPE_WHY_NOT_AS_PLANNED = 'Type " and then why.'
 AN_AMOUNT = "an amount with its unit"
-A_READING = "name=value unit"
 
 
 def scan_what_goes_in(asked: str) -> str:
@@ -93,6 +94,31 @@ def in_already(step: ProcessStep, thing: str) -> Refused:
     )
 
 
+def not_in_step(step: ProcessStep, thing: str) -> Refused:
+    """UNDO of a thing that is not in the step."""
+    return Refused(
+        FindingCode.NOT_IN_STEP,
+        f"{thing} is not in step {step.code}. Check the card of the step.",
+        subject=thing,
+        expected=f"something in step {step.code}",
+        found=thing,
+    )
+
+
+def made_of_it_already(step: ProcessStep) -> Refused:
+    """UNDO in a step of which something was made: its shares are told already."""
+    return Refused(
+        FindingCode.STEP_MADE,
+        f"Step {step.code} has made its material already, so nothing of it is taken back. Tell quality.",
+        subject=step.code,
+    )
+
+
+def taken_back(step: ProcessStep, thing: str) -> str:
+    """Say what did not go in after all."""
+    return f"{thing} is taken back: it did not go into step {step.code}, {step.process}."
+
+
 def no_strokes(lot: str, counter: int, first: int, last: int) -> Refused:
     """Strokes go in that the lot does not have."""
     return Refused(
@@ -121,62 +147,6 @@ def not_an_amount(text: str, base: str, why: str) -> Refused:
         subject=text,
         expected=f"an amount in {units_of(base)}",
         found=text,
-    )
-
-
-def not_a_reading(text: str) -> Refused:
-    """A reading has another form."""
-    return Refused(
-        FindingCode.WRONG_FORMAT,
-        f'"{text}" is not a reading. {TYPE_THE_READING}',
-        subject=text,
-        expected=A_READING,
-        found=text,
-    )
-
-
-def no_such_parameter(step: ProcessStep, name: str, known: Sequence[Parameter]) -> Refused:
-    """A parameter is read that this process does not have."""
-    names = ", ".join(each.name for each in known) or "nothing"
-    return Refused(
-        FindingCode.WRONG_PARAMETER,
-        f'"{name}" is not read in {step.process}: {names}. Type one of these.',
-        subject=step.code,
-        expected=names,
-        found=name,
-    )
-
-
-def wrong_unit(parameter: Parameter, unit: str) -> Refused:
-    """A parameter is read in another unit than the plant's."""
-    return Refused(
-        FindingCode.WRONG_UNIT,
-        f"{parameter.name.capitalize()} is read in {parameter.unit}; you typed {unit}. Read it again.",
-        subject=parameter.name,
-        expected=parameter.unit,
-        found=unit,
-    )
-
-
-def limits(parameter: Parameter) -> str:
-    """Say between which values a parameter is right."""
-    if parameter.least is not None and parameter.most is not None:
-        return f"{parameter.least} to {parameter.most} {parameter.unit}"
-    if parameter.least is not None:
-        return f"{parameter.least} {parameter.unit} or more"
-    return "any value" if parameter.most is None else f"{parameter.most} {parameter.unit} or less"
-
-
-def read(step: ProcessStep, parameter: Parameter, value: str) -> str:
-    """Say what was read, within its limits."""
-    return f"Step {step.code}: {parameter.name} {value} {parameter.unit}, expected {limits(parameter)}."
-
-
-def read_outside(step: ProcessStep, parameter: Parameter, value: str) -> str:
-    """Say what was read, outside its limits."""
-    return (
-        f"Step {step.code}: {parameter.name} {value} {parameter.unit} is outside {limits(parameter)}. It is recorded. "
-        "Set it right, or take out what is in and tell quality."
     )
 
 

@@ -1,0 +1,46 @@
+"""UNDO: something that was booked into a running step did not go in after all."""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import PlantRead, Reading
+from tracelink.ledger.closed_sets import ReasonAct
+from tracelink.ledger.kinds.process.step_entries import StepTakenBack
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.outcome import Act
+from tracelink.station.common.slots import reason_slot
+from tracelink.station.process.running_step import STEP, step_of
+from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.process import process_sentences as say
+
+_IN_STEPS = (CodeKind.TOOL, CodeKind.SPINDLE, CodeKind.LOT, CodeKind.COMPOUND)
+
+
+def _thing(reading: Reading, values: Values, context: ScanContext) -> str:
+    if not isinstance(reading, PlantRead) or reading.code.kind not in _IN_STEPS:
+        raise misplaced(reading, say.WHAT_DID_NOT_GO_IN)
+    step, code = step_of(values, context), reading.code.text
+    if step.made:
+        raise say.made_of_it_already(step)
+    if context.queries.item_in_step(step.code, code) is None:
+        raise say.not_in_step(step, code)
+    return code
+
+
+def _undo(values: Values, context: ScanContext) -> ActResult:
+    step, thing = step_of(values, context), values["thing"]
+    item = context.queries.item_in_step(step.code, thing)
+    assert item is not None
+    body = StepTakenBack(step.code, item.seq, thing, item.amount)
+    return ActResult((Act(body, values["reason"], item.seq),), say.taken_back(step, thing))
+
+
+UNDO = Form(
+    "UNDO",
+    "process",
+    (
+        STEP,
+        Slot("thing", say.SCAN_WHAT_DID_NOT_GO_IN, _thing),
+        reason_slot(ReasonAct.PROCESS_UNDO, say.TYPE_WHY_TAKEN_BACK),
+    ),
+    _undo,
+)
+"""What did not go in."""
