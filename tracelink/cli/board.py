@@ -15,7 +15,7 @@ from runout import open_ledger
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.report.pages.board_text import board_text
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, Response, StreamingResponse
 from runout import Word, open_ledger
 from tracelink.clock import local_now
 from tracelink.errors import LedgerError, UsageError
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.board_document import board_document
 from tracelink.web.frame import framed, page_of

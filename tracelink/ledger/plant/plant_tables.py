@@ -20,9 +20,7 @@ from tracelink.ledger.plant.plantprocesses import equipment, process
 from tracelink.ledger.plant.plantreasons import reason
 from tracelink.ledger.plant.plantsampling import sampling_plan
 from tracelink.ledger.plant.plantsection import PlantSection
-
-AREAS = ("tool", "press", "lab", "line", "dock", "process")
-
+from tracelink.ledger.work_areas import AREAS
 
 _DOMAIN = re.compile(r"[a-z0-9](?:[a-z0-9.-]*[a-z0-9])?\.[a-z]{2,}(?:/[A-Za-z0-9._~-]+)*", re.ASCII)
 

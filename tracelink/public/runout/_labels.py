@@ -16,7 +16,7 @@ from runout._arguments import (
 )
 from tracelink.facts.plant_reasons import PlantReason
 from tracelink.ledger.kinds.label_stock import FATES
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import label_numbers, label_printing
 

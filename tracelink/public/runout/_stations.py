@@ -19,7 +19,7 @@ from runout._arguments import (
     require_text,
 )
 from tracelink.clock import local_now
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.services.floor import live_station
 
 if TYPE_CHECKING:

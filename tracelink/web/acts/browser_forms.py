@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from runout import OpenLedger
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.web.acts.act_forms import (
     REASON,
     ActDone,

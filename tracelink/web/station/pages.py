@@ -24,7 +24,7 @@ from tracelink.errors import (
     PageGone,
     RequestNotTaken,
 )
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 from tracelink.report.format.plain import visible
 from tracelink.web.admission import may_open_station
 from tracelink.web.station import page_fields

@@ -34,7 +34,7 @@ from tracelink.errors import (
     UnknownCode,
 )
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.ledger.work_areas import AREAS
 
 _SILENT_S = 7.0
 """After which another page may open the station: three times this one did not ask whether it is still the one."""
