@@ -290,7 +290,8 @@ class TestForOthers:
             yield Browser(port)
 
     @pytest.mark.parametrize(
-        "address", ["/board", "/search?q=comet", f"/thing/{ADA}", "/contain", "/browsers", "/x"]
+        "address",
+        ["/board", "/search?q=comet", f"/thing/{ADA}", "/contain", "/browsers", "/x", "/thing/x.js"],
     )
     def test_pages_are_for_people_who_signed_in(self, outside, address):
         answer = outside.get(address)

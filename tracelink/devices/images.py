@@ -108,14 +108,20 @@ def read_image(path: Path) -> list[str]:
     return read_symbols(path)[0]
 
 
-def read_symbols(path: Path) -> tuple[list[str], Image.Image, list[SymbolRead]]:
-    """Return the lines of a picture, as `read_image` does, the picture, and each symbol that was read in it."""
-    image = open_image(path)
+def read_symbols(path: Path, name: str = "") -> tuple[list[str], Image.Image, list[SymbolRead]]:
+    """Return the lines of a picture, as `read_image` does, the picture, and each symbol that was read in it.
+
+    Args:
+        path: as for `read_image`, which says what is raised.
+        name: what to call the picture in a sentence; its path unless said.
+    """
+    name = name or str(path)
+    image = open_image(path, name)
     reads, by_zbar = read_each(image)
-    found = _agreed(reads, by_zbar, str(path))
+    found = _agreed(reads, by_zbar, name)
     if not found:
         raise ImageUnread(
-            f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13, EAN-8, ITF-14, Data Matrix or "
+            f"{name} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13, EAN-8, ITF-14, Data Matrix or "
             "QR Code, upright or turned by quarters, sharp and with white margins."
         )
     return list(dict.fromkeys(found)), image, reads
@@ -153,47 +159,49 @@ def read_each(image: Image.Image) -> tuple[list[SymbolRead], set[tuple[str, byte
     return _zxing(flat), read_linear(flat)
 
 
-def open_image(path: Path) -> Image.Image:
+def open_image(path: Path, name: str = "") -> Image.Image:
     """Return the picture in a file, the way up that a person sees it.
 
     Args:
         path: a PNG or JPEG file of at most `MAX_PIXELS`.
+        name: what to call it in a sentence; its path unless said.
 
     Raises:
         ImageUnread: the file is not there, not a whole image, or too large.
     """
+    name = name or str(path)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with open_plain(path) as file, Image.open(file, formats=("PNG", "JPEG")) as opened:
-                _require_size(opened, path)
+                _require_size(opened, name)
                 # Telephones note how they were held; the order of symbols is that which a person sees.
                 return ImageOps.exif_transpose(opened)
     except FileNotFoundError as error:
-        raise ImageUnread(f"There is no file {path}.") from error
+        raise ImageUnread(f"There is no file {name}.") from error
     except (IsADirectoryError, PermissionError, NotPlainError) as error:
-        raise ImageUnread(f"{path} cannot be read as a file: {error.strerror}.") from error
+        raise ImageUnread(f"{name} cannot be read as a file: {error.strerror}.") from error
     except _BOMB as error:
         raise ImageUnread(
-            f"{path} is larger than {MAX_PIXELS:,} pixels; cut out the label and read that."
+            f"{name} is larger than {MAX_PIXELS:,} pixels; cut out the label and read that."
         ) from error
     except UnidentifiedImageError as error:
-        raise ImageUnread(f"{path} is not an image: expected a PNG or JPEG file.") from error
+        raise ImageUnread(f"{name} is not an image: expected a PNG or JPEG file.") from error
     except _DAMAGE as error:
         raise ImageUnread(
-            f"{path} is a damaged or incomplete image ({error}); take or copy it again."
+            f"{name} is a damaged or incomplete image ({error}); take or copy it again."
         ) from error
 
 
-def _require_size(image: Image.Image, path: Path) -> None:
+def _require_size(image: Image.Image, name: str) -> None:
     width, height = image.size
     if max(width, height) > MAX_SIDE:
         raise ImageUnread(
-            f"{path} has {width} x {height} pixels: expected at most {MAX_SIDE:,} a side; cut out the label and read that."
+            f"{name} has {width} x {height} pixels: expected at most {MAX_SIDE:,} a side; cut out the label and read that."
         )
     if width * height > MAX_PIXELS:
         raise ImageUnread(
-            f"{path} has {width} x {height} pixels: expected at most {MAX_PIXELS:,}; cut out the label and read that."
+            f"{name} has {width} x {height} pixels: expected at most {MAX_PIXELS:,}; cut out the label and read that."
         )
 
 

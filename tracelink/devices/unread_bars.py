@@ -29,13 +29,14 @@ _Cell = tuple[int, int]
 """Column and row."""
 
 
-def read_picture_file(path: Path) -> tuple[list[str], int]:
+def read_picture_file(path: Path, name: str = "") -> tuple[list[str], int]:
     """Return the lines of a picture, and in how many places of it there seem to be bars that were not read.
 
     Args:
         path: as for `images.read_image`, which says what is raised.
+        name: what to call the picture in a sentence; its path unless said.
     """
-    lines, image, reads = read_symbols(path)
+    lines, image, reads = read_symbols(path, name)
     return lines, unread_bars(image, reads)
 
 

@@ -35,9 +35,10 @@ def picture_line(name: str, content: bytes) -> str:
     from tracelink.devices.unread_bars import read_picture_file  # noqa: PLC0415  image readers are loaded when wanted
 
     with tempfile.TemporaryDirectory(prefix="runout-") as folder:
-        file = Path(folder, name)
+        # Never under the name that was sent: it may lead anywhere.
+        file = Path(folder, "picture")
         file.write_bytes(content)
         try:
-            return raw_picture(name, *read_picture_file(file))
+            return raw_picture(name, *read_picture_file(file, name))
         except (ImageDoubtful, ImageUnread) as error:
-            return raw_unread_picture(name, str(error).replace(f"{folder}/", ""))
+            return raw_unread_picture(name, str(error))

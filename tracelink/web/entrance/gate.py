@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from http import HTTPStatus
 from urllib.parse import quote
 
@@ -14,7 +15,8 @@ from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.frame import sentence_page
 
 _FOR_ALL = ("/sign-in", "/sign-out")
-_FILES = (".css", ".js")
+_FILES = re.compile(r"/[a-z]+\.(?:css|js)")
+"""Styles and scripts, which lie beside one another; a thing can be called like one of them."""
 _OF_THE_FLOOR = ("/board", "/station/")
 """What an enrolled browser shows though nobody is signed in."""
 _SENT = "send a form from another site"
@@ -50,7 +52,7 @@ class Gate:
 
     async def _may_pass(self, connection: HTTPConnection) -> bool:
         path = connection.url.path
-        if not self._entrance.reached.is_for_others or path in _FOR_ALL or path.endswith(_FILES):
+        if not self._entrance.reached.is_for_others or path in _FOR_ALL or _FILES.fullmatch(path):
             return True
         if self._entrance.session(connection) is not None:
             return True

@@ -228,8 +228,8 @@ def why_at_the_end(step: ProcessStep, unread: Sequence[str], missing: str | None
         parts.append(f"{', '.join(unread)} not read")
     if missing is not None:
         parts.append(f"{missing} went in and was not made")
-    told = "; ".join(parts)
-    return f"{told[:1].upper()}{told[1:]}. "
+    listed = "; ".join(parts)
+    return f"{listed[:1].upper()}{listed[1:]}. "
 
 
 def ended(step: ProcessStep, missing: int) -> str:
