@@ -3,16 +3,18 @@
 import io
 import re
 import shutil
+import threading
 import zipfile
 from urllib.parse import urlencode
 
 import pytest
 from support_cases import ADA, BEN, CAUSE, CLEO
 from support_plant import n
-from support_web import Browser, served
+from support_web import Browser, fields_on, served
 from support_web_people import OF_ADA, OF_BEN, OF_CLEO, plant_with_pins, rows
 
-from runout import open_ledger
+from runout import Lab, open_ledger
+from tracelink.errors import LedgerBusy, StorageFailed
 
 QUESTION = {"cause": CAUSE, "shape": "from-onset", "reason": "repeating scratch"}
 SECOND = {"second": BEN, "second_pin": OF_BEN}
@@ -215,3 +217,39 @@ class TestSentences:
 def test_a_case_code_on_a_page_leads_to_the_case(ada):
     [case] = set(re.findall(r"/case/(Q\w+)", done(ada, "case-open", **QUESTION)))
     assert f'<a href="/case/{case}"><code>{case}</code></a>' in ada.get("/cases").page
+
+
+class TestStorage:
+    """What keeps a ledger from writing is told, and the form waits with what was typed."""
+
+    @pytest.mark.parametrize(
+        "problem", [LedgerBusy("another program holds the ledger"), StorageFailed("no room is left")]
+    )
+    def test_a_ledger_that_cannot_write_now_books_nothing(self, ada, place, monkeypatch, problem):
+        hold = Lab.hold
+
+        def fails(*_given):
+            raise problem
+
+        monkeypatch.setattr(Lab, "hold", fails)
+        answer = act(ada, "hold", thing=n("L1"), reason="dust")
+        assert (answer.status, str(problem) in answer.problem.lower()) == (503, True)
+        assert ">dust</textarea>" in answer.page
+        monkeypatch.setattr(Lab, "hold", hold)
+        assert ada.send("/act/hold", {**fields_on(answer.page), "pin": OF_ADA}).status == 303
+        assert len(rows(place, "hold", cause=n("L1"))) == 1
+
+    def test_a_form_that_is_sent_twice_at_once_is_carried_out_once(self, ada, place):
+        fields = {**ada.fields("/act/hold"), "thing": n("L1"), "reason": "dust", "pin": OF_ADA}
+        answers = []
+        sending = [
+            threading.Thread(target=lambda: answers.append(ada.send("/act/hold", fields)))
+            for _two in range(2)
+        ]
+        for one in sending:
+            one.start()
+        for one in sending:
+            one.join(60)
+        assert [answer.status for answer in answers] == [303, 303]
+        assert len({answer.headers["location"] for answer in answers}) == 1
+        assert len(rows(place, "hold", cause=n("L1"))) == 1
