@@ -10,10 +10,10 @@ from support_plant import DOCK, LINE, TOOL_2, Floor, code, n, raw
 from support_web import COOKIE, let_in, served
 
 from runout import Badge, open_ledger
-from tracelink.errors import LedgerBusy
+from tracelink.errors import LedgerBusy, RefusedByRule
 from tracelink.services.floor.live_station import LiveStation
 from tracelink.web.headers import HEADERS
-from tracelink.web.station import seats
+from tracelink.web.station import pages, seats
 
 
 @pytest.fixture(scope="module")
@@ -354,6 +354,23 @@ class TestBadInput:
             status, said = page.scan("P1")
         assert (status, said["sentence"]) == (500, "This is a fault that nobody foresaw.")
         assert len(kept) == 1
+
+
+def test_every_question_of_a_page_asks_whether_this_browser_may_be_the_station(port, place, monkeypatch):
+    def refuse(_request, station):
+        raise RefusedByRule(f"this browser is not enrolled for station {station}")
+
+    page = Page(port)
+    page.open()
+    monkeypatch.setattr(pages, "may_open_station", refuse)
+    fields = {"token": page.token, "number": 1, "raw": raw("P1"), "was": page.token}
+    for what in ("open", "scan", "take", "leave"):
+        assert page.send(what, **fields)[0] == 403
+    for what in ("stands", "heard"):
+        assert call(port, f"/station/{LINE}/{what}?token={page.token}", method="GET")[0] == 403
+    picture = f"/station/{LINE}/picture?token={page.token}&number=1"
+    assert call(port, picture, b"x", kind="image/png")[0] == 403
+    assert numbers(place) == 0
 
 
 def test_the_pages_of_stations_are_listed(port):

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager, suppress
 from functools import cache, wraps
 from http import HTTPStatus
 from importlib.resources import files
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
@@ -34,6 +34,7 @@ from tracelink.web.statuses import status_of
 
 TellFault = Callable[[Exception], str]
 _Act = Callable[[Request], Awaitable[Response]]
+Found = TypeVar("Found")
 
 _LOOK_S = 2.0
 """Between two looks for pages that are not heard any more."""
@@ -113,7 +114,7 @@ class StationPages:
 
     async def _open(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        return JSONResponse(await run_in_threadpool(self._opened, code, sent))
+        return JSONResponse(await _admitted(request, self._opened, code, sent))
 
     def _opened(self, code: str, sent: Fields) -> dict[str, Any]:
         seat = self._seats.of(code)
@@ -128,7 +129,7 @@ class StationPages:
 
     async def _scan(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        return await run_in_threadpool(self._scanned, code, sent)
+        return await _admitted(request, self._scanned, code, sent)
 
     def _scanned(self, code: str, sent: Fields) -> Response:
         raw = _line(sent)
@@ -140,10 +141,14 @@ class StationPages:
         # The verdict is on its way before anybody asks what else is to be shown.
         return StreamingResponse(self._parts(seat, token, answer), media_type="application/jsonl")
 
-    def _parts(self, seat: Seat, token: str, answer: Answer) -> Iterator[str]:
+    async def _parts(self, seat: Seat, token: str, answer: Answer) -> AsyncIterator[str]:
         yield f"{json.dumps(page_fields.answered(answer))}\n"
-        with suppress(LedgerError), seat.looking(token) as live:
-            yield f"{json.dumps(page_fields.beside_fields(live.beside))}\n"
+        with suppress(LedgerError):
+            yield await run_in_threadpool(self._beside, seat, token)
+
+    def _beside(self, seat: Seat, token: str) -> str:
+        with seat.looking(token) as live:
+            return f"{json.dumps(page_fields.beside_fields(live.beside))}\n"
 
     async def _picture(self, request: Request) -> Response:
         content, code = await picture_of(request), _code(request)
@@ -152,7 +157,7 @@ class StationPages:
             number = int(asked.get("number", ""))
         except ValueError:
             raise RequestNotTaken("the number of the scan is missing: expected a whole number", 400) from None
-        return await run_in_threadpool(self._pictured, code, asked.get("token", ""), number, content)
+        return await _admitted(request, self._pictured, code, asked.get("token", ""), number, content)
 
     def _pictured(self, code: str, token: str, number: int, content: bytes) -> Response:
         raw = picture_line(f"photo-{number}.jpg", content)
@@ -160,7 +165,7 @@ class StationPages:
 
     async def _take(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        return JSONResponse(await run_in_threadpool(self._taken, code, sent))
+        return JSONResponse(await _admitted(request, self._taken, code, sent))
 
     def _taken(self, code: str, sent: Fields) -> dict[str, Any]:
         seat = self._seats.of(code)
@@ -171,19 +176,19 @@ class StationPages:
 
     async def _leave(self, request: Request) -> Response:
         sent, code = await fields_of(request), _code(request)
-        await run_in_threadpool(self._seats.of(code).leave, sent.text("token"))
+        await _admitted(request, lambda: self._seats.of(code).leave(sent.text("token")))
         return JSONResponse({})
 
     async def _stands(self, request: Request) -> Response:
         token = request.query_params.get("token", "")
-        return JSONResponse(await run_in_threadpool(self._standing, _code(request), token))
+        return JSONResponse(await _admitted(request, self._standing, _code(request), token))
 
     def _standing(self, code: str, token: str) -> dict[str, Any]:
         with self._seats.of(code).looking(token) as live:
             return page_fields.standing(live)
 
     async def _heard(self, request: Request) -> Response:
-        seat = await run_in_threadpool(self._seats.of, _code(request))
+        seat = await _admitted(request, self._seats.of, _code(request))
         return JSONResponse({"number": seat.heard(request.query_params.get("token", ""))})
 
     def _told(self, act: _Act) -> Callable[[Request], Awaitable[Response]]:
@@ -192,7 +197,6 @@ class StationPages:
         @wraps(act)
         async def guarded(request: Request) -> Response:
             try:
-                await run_in_threadpool(may_open_station, request, _code(request))
                 return await act(request)
             except RequestNotTaken as problem:
                 return _sentence(str(problem), problem.status)
@@ -203,6 +207,16 @@ class StationPages:
                 return _sentence(self._tell_fault(problem), HTTPStatus.INTERNAL_SERVER_ERROR)
 
         return guarded
+
+
+async def _admitted(request: Request, work: Callable[..., Found], *given: Any) -> Found:
+    """Return what some work comes to, in another thread, if this browser may be the station."""
+
+    def admitted() -> Found:
+        may_open_station(request, _code(request))
+        return work(*given)
+
+    return await run_in_threadpool(admitted)
 
 
 def _code(request: Request) -> str:
