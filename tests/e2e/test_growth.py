@@ -51,6 +51,10 @@ LINEAR = {
     "search": (("search", _LOT), "a part of a code may be in the middle of it"),
     "balance of sleeves": (("balance", plant.batch()), "one sleeve batch for the whole plant"),
     "common cause": (("cause",), "compares all judged discs"),
+    "chart of judged discs": (
+        ("chart", _STAMPER, "--test", "judged", "--chart", "p"),
+        "looks all judged discs up, as the common cause does",
+    ),
     "codes that one slip confuses": (("label", "confusable"), "compares all codes"),
     "labels that one slip confuses": (("label", "confusable", "--sscc"), "compares all codes"),
 }
