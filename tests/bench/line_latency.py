@@ -128,10 +128,11 @@ def measure(floor: Floor, bare_file: Path, pairs: int) -> tuple[list[float], lis
     return live, plain
 
 
-def last_spindles(floor: Floor) -> list[str]:
+def last_spindles(floor: Floor, most: int = 40) -> list[str]:
     with floor.ledger.reading() as conn:
         rows = conn.exec_driver_sql(
-            "SELECT s.code FROM spindle s JOIN stock k ON k.place = s.code WHERE k.quantity = 100 ORDER BY s.seq DESC LIMIT 40"
+            "SELECT s.code FROM spindle s JOIN stock k ON k.place = s.code WHERE k.quantity = 100 "
+            f"ORDER BY s.seq DESC LIMIT {int(most)}"
         )
         return [row.code for row in rows]
 

@@ -69,6 +69,9 @@ def pack_hash(pack: bytes) -> str:
     return hashlib.sha256(PACK_DOMAIN + pack).hexdigest()
 
 
+_WRITER = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False)
+
+
 def spooled_hash(row: Mapping[str, Any]) -> str:
     """Return the hash of a scan that waits in the spool, 64 hexadecimal digits.
 
@@ -78,7 +81,7 @@ def spooled_hash(row: Mapping[str, Any]) -> str:
     values = [row[name] for name in SPOOLED_FIELDS]
     if row.get("turn") is not None:
         values += [row["turn"], row["after"]]
-    text = json.dumps(values, ensure_ascii=False, separators=(",", ":"))
+    text = _WRITER.encode(values)
     return hashlib.sha256(SPOOL_DOMAIN + text.encode("utf-8", errors="surrogateescape")).hexdigest()
 
 

@@ -71,6 +71,7 @@ def require_period(since: str | None, until: str | None) -> None:
         raise UsageError(f"--from {since} comes after --to {until}: expected the earlier time first")
 
 
+@lru_cache(maxsize=4096)
 def instant(text: str) -> datetime:
     """Return the instant as an aware UTC datetime, for comparing times of different offsets.
 

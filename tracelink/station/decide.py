@@ -71,6 +71,7 @@ ACTS_OF: Mapping[str, StationActs] = {
 }
 
 AREAS = (*ACTS_OF, "line")
+_WRITER = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False)
 
 StationState = FormState | LineState
 
@@ -97,7 +98,7 @@ def write_state(state: StationState) -> str:
     for seldom in ("pin", "turned_away"):
         if kept[seldom] is None:
             del kept[seldom]
-    return json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
+    return _WRITER.encode(kept)
 
 
 def decide(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
@@ -163,8 +164,8 @@ def came_to(area: str, station: str, scan: RawScan, queries: StationQueries) -> 
     """Return a scan that came to a station with what judges it, for `badge_pin.guard`."""
 
     def judge(state: StationState, raw: str) -> Decision:
-        decision = _judge(area, state, station, replace(scan, raw=raw), queries)
-        return closing.refuse_beginning(decision, station, queries)
+        judged = scan if raw == scan.raw else replace(scan, raw=raw)
+        return closing.refuse_beginning(_judge(area, state, station, judged, queries), station, queries)
 
     return badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
 

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 Steps = Callable[[int, int], None]
 """Called with how many more scans are done, and of how many."""
 
-_CHUNK = 400
+_CHUNK = 1000
 """Scans to one transaction: enough that the disk is not the limit, few enough that a stop loses little time."""
 
 _SHOWN = 5

@@ -233,6 +233,11 @@ def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
 
     event.listen(engine, "rollback_savepoint", kept_rows.taken_back)
 
+    @event.listens_for(engine, "before_cursor_execute")
+    def ask(conn: Connection, _cursor: Any, statement: str, *_others: object) -> None:
+        if "spool" in statement:
+            kept_rows.spool_is_asked(conn)
+
 
 def take_write_lock(conn: Connection) -> None:
     """Make this transaction the only writer; the first statement in it, so that it sees all that came before.

@@ -19,7 +19,7 @@ between. Any other write on the connection is seen by its statement, and what is
 import re
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from sqlalchemy import Connection
 
@@ -34,8 +34,21 @@ _NAMING: defaultdict[str, set[int]] = defaultdict(set)
 # Word -> the statements that have it: more words than tables, and never a table too few.
 
 
+class Unwritten(Protocol):
+    """Rows of the spool that its transaction has not written yet."""
+
+    def write(self) -> None:
+        """Write them."""
+
+    def on_spindle(self, code: str) -> int:
+        """Count discs of a spindle."""
+
+
 class KeptRows:
     """The rows that one connection keeps."""
+
+    unwritten: Unwritten | None = None
+    """Set where all questions about the spool are watched."""
 
     head: Head | None = None
     """Where the journal ends, if that is known without asking."""
@@ -117,6 +130,7 @@ class FileRows(KeptRows):
 
     def began(self) -> None:
         """Drop what no longer stands; call when a write transaction has begun."""
+        self.unwritten = None
         [version] = self.raw.execute("PRAGMA data_version").fetchone()
         self.same = self._is_committed and version == self._version
         if not self.same:
@@ -266,6 +280,12 @@ def taken_back(conn: Connection, _name: str, _context: None) -> None:
     keeping = of(conn)
     if keeping is not None:
         keeping.drop()
+
+
+def spool_is_asked(conn: Connection) -> None:
+    """Write what the transaction of a connection has for the spool; call before a question about the spool."""
+    if (keeping := of(conn)) is not None and keeping.unwritten is not None:
+        keeping.unwritten.write()
 
 
 def note_words(statement: int, sql: str) -> None:

@@ -26,6 +26,7 @@ class _PreparedRead:
     sql: str
     order: tuple[str, ...]
     """Names of its parameters."""
+    asks_spool: bool
     row: Callable[[Any], Any] | None = None
     """Makes a row whose columns are attributes; None until the columns are known."""
 
@@ -51,7 +52,7 @@ def rows(conn: Connection, statement: Executable, values: Mapping[str, object]) 
         statement: a constant of its module, without expanding parameters.
         values: its parameters.
     """
-    prepared = _prepared(conn, statement)
+    prepared = _prepared_now(conn, statement)
     return _found(conn, prepared, [values[name] for name in prepared.order])
 
 
@@ -60,7 +61,21 @@ def kept(conn: Connection, statement: Executable, values: Mapping[str, object]) 
     keeping = kept_rows.of(conn)
     if keeping is None:
         return rows(conn, statement, values)
-    prepared = _prepared(conn, statement)
+    return _kept(conn, keeping, _prepared_now(conn, statement), values)
+
+
+def kept_as_written(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
+    """Return all rows of such a read of the spool without what this transaction has not written there yet."""
+    keeping = kept_rows.of(conn)
+    if keeping is None:
+        return rows(conn, statement, values)
+    return _kept(conn, keeping, _prepared(conn, statement), values)
+
+
+def _kept(
+    conn: Connection, keeping: kept_rows.KeptRows, prepared: _PreparedRead, values: Mapping[str, object]
+) -> list[Any]:
+    statement = prepared.statement
     given = tuple([values[name] for name in prepared.order])
     found = keeping.find(id(statement), given)
     if found is None:
@@ -77,7 +92,7 @@ def kept_first(conn: Connection, statement: Executable, values: Mapping[str, obj
 
 def tuples(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
     """Return all rows of a read as plain tuples, for questions with thousands of rows; see `rows`."""
-    prepared = _prepared(conn, statement)
+    prepared = _prepared_now(conn, statement)
     found: list[Any] = _asked(conn, prepared.sql, [values[name] for name in prepared.order]).fetchall()
     return found
 
@@ -126,6 +141,14 @@ def by_order(conn: Connection) -> Dialect:
     return made(paramstyle="format")
 
 
+def _prepared_now(conn: Connection, statement: Any) -> _PreparedRead:
+    """Return a statement that is asked now: what is not written yet must be, if it is about that."""
+    prepared = _prepared(conn, statement)
+    if prepared.asks_spool:
+        kept_rows.spool_is_asked(conn)
+    return prepared
+
+
 def _prepared(conn: Connection, statement: Any) -> _PreparedRead:
     engine = _ENGINES.get(conn.dialect.name)
     if engine is None:
@@ -133,7 +156,8 @@ def _prepared(conn: Connection, statement: Any) -> _PreparedRead:
     known = engine.reads.get(id(statement))
     if known is None:
         compiled = statement.compile(dialect=engine.dialect)
-        known = _PreparedRead(statement, str(compiled), tuple(compiled.positiontup or ()))
+        sql = str(compiled)
+        known = _PreparedRead(statement, sql, tuple(compiled.positiontup or ()), "spool" in sql)
         engine.reads[id(statement)] = known
         kept_rows.note_words(id(statement), known.sql)
     return known

@@ -16,6 +16,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.common import station_facts
+from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
 from tracelink.store.stations.answers_dock import DockAnswers
@@ -26,6 +27,7 @@ from tracelink.store.stations.answers_plant import Known, PlantAnswers
 from tracelink.store.stations.answers_press import PressAnswers
 from tracelink.store.stations.answers_process import ProcessAnswers
 from tracelink.store.stations.answers_stock import StockAnswers
+from tracelink.store.stations.unwritten_spool import waiting_on
 
 _Row = Row[*tuple[Any, ...]]
 
@@ -52,10 +54,10 @@ _MOVED = text(
 )
 _SPINDLE = text(
     "SELECT s.code, s.lot, s.at, l.gtin, l.piece, l.decision, "
-    "COALESCE((SELECT k.quantity FROM stock k WHERE k.place = s.code AND k.lot = s.lot), 0) "
-    "- (SELECT COUNT(*) FROM spool p WHERE p.spindle = s.code) AS remaining "
+    "COALESCE((SELECT k.quantity FROM stock k WHERE k.place = s.code AND k.lot = s.lot), 0) AS quantity "
     "FROM spindle s JOIN lot l ON l.code = s.lot WHERE s.code = :code"
 )
+_WAITING_ON = text("SELECT COUNT(*) AS discs FROM spool WHERE spindle = :code")
 _SPINDLE_WITH = text(
     "SELECT target FROM movement WHERE lot = :lot AND source = 'counter' "
     'AND "first" <= :stroke AND "last" >= :stroke'
@@ -110,6 +112,7 @@ class SqlStationQueries(
         self._pin_key = pin_key
         self._known: Known = {} if known is None else known
         self.read_last: dict[str, station_facts.LastScan] = {}
+        self.since_entry: dict[tuple[str, ...], Any] = {}
 
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
@@ -178,11 +181,24 @@ class SqlStationQueries(
 
     def spindle(self, code: str) -> station_facts.Spindle | None:
         """A spindle with its discs."""
-        row = self._first(_SPINDLE, code=code)
+        row = self._until_entry(("spindle", code), lambda: self._first(_SPINDLE, code=code))
         if row is None:
             return None
         part = self._part(row.gtin, row.piece)
-        return station_facts.Spindle(row.code, row.lot, part, int(row.remaining), row.at, row.decision)
+        remaining = int(row.quantity) - self._waiting_on(code)
+        return station_facts.Spindle(row.code, row.lot, part, remaining, row.at, row.decision)
+
+    def _waiting_on(self, code: str) -> int:
+        """Return how many discs of a spindle are matched and not sealed into an entry yet."""
+        written: int = self._until_entry(waiting_on(code), lambda: self._find_waiting_on(code))
+        keeping = kept_rows.of(self._conn)
+        if keeping is None or keeping.unwritten is None:
+            return written
+        return written + keeping.unwritten.on_spindle(code)
+
+    def _find_waiting_on(self, code: str) -> int:
+        [row] = short_reads.kept_as_written(self._conn, _WAITING_ON, {"code": code})
+        return int(row.discs)
 
     def spindle_with(self, lot: str, stroke: int) -> str | None:
         """The spindle onto which this stroke was stacked."""

@@ -42,10 +42,19 @@ class AccessAnswers(Asking):
 
     def hold_on(self, *subjects: str) -> station_facts.HoldNotice | None:
         """An open hold that names one of these things as a whole."""
-        return holds.on_things(self._conn, subjects)
+        found: station_facts.HoldNotice | None = self._until_entry(
+            ("hold on", *subjects), lambda: holds.on_things(self._conn, subjects)
+        )
+        return found
 
     def hold_on_spindle(self, code: str) -> station_facts.HoldNotice | None:
         """An open hold on a spindle, its lot, or strokes stacked on it."""
+        found: station_facts.HoldNotice | None = self._until_entry(
+            ("hold on spindle", code), lambda: self._find_hold_on_spindle(code)
+        )
+        return found
+
+    def _find_hold_on_spindle(self, code: str) -> station_facts.HoldNotice | None:
         made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
         return (
             holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)

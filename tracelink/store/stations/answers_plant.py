@@ -32,6 +32,7 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code; emptied when something of the plant is changed."""
 
 _NEWEST = ("plant", "newest change")
+_CHANGED = ("plant", "changed things")
 
 
 class PlantAnswers(Asking):
@@ -46,6 +47,7 @@ class PlantAnswers(Asking):
     def look_again(self) -> None:
         """Take notice of changes of the plant that were written in this very transaction."""
         self._has_looked = False
+        self.entry_written()
 
     def _keep(self, kind: str, code: str, find: Callable[[], Any]) -> Any:
         if not self._has_looked:
@@ -76,7 +78,11 @@ class PlantAnswers(Asking):
 
     def _changed(self) -> frozenset[str]:
         """The things of which anything was changed: few, and asked about several times a scan."""
-        found: frozenset[str] = self._keep("plant", "changed things", self._find_changed)
+        if not self._has_looked:
+            self._forget_if_changed()
+        found: frozenset[str] | None = self._known.get(_CHANGED)
+        if found is None:
+            found = self._known[_CHANGED] = self._find_changed()
         return found
 
     def _find_changed(self) -> frozenset[str]:

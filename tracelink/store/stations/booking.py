@@ -22,26 +22,19 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
 from tracelink.station.common.station_facts import LastScan
-from tracelink.store.database.tables_stations import spool, station
+from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.statements.short_writes import write
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
-from tracelink.store.stations.spool_rows import spool_row
 from tracelink.store.stations.station_memory import Left, Memory, OpenState
+from tracelink.store.stations.unwritten_spool import UnwrittenSpool
 from tracelink.store.stations.written import Written
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
 )
-_SPOOLED = (
-    select(spool.c.number, spool.c.at, spool.c.raw, spool.c.turn, spool.c.after)
-    .where(spool.c.station == bindparam("code"))
-    .order_by(spool.c.number)
-)
-_SPOOL = spool.insert()
-_SEALED = spool.delete().where(spool.c.station == bindparam("code"), spool.c.number <= bindparam("upto"))
 _TURNS = select(func.sum(station.c.last_number).label("turns"))
 """How many scans were booked: each station numbers its own without gaps."""
 _KEEP = (
@@ -93,6 +86,7 @@ class Booking:
         self._unsigned: set[str] = set()
         self._kept: tuple[RawScan, bool] | None = None
         self._booked: set[str] = set()
+        self._unwritten = UnwrittenSpool(conn, self._queries)
         self._go_on()
 
     def _go_on(self) -> None:
@@ -104,6 +98,7 @@ class Booking:
         if left is None or keeping is not left.keeping or not keeping.same or keeping.changes != left.changes:
             return
         self._states, self._head, self._turns = left.states, left.head, left.turns
+        self._queries.since_entry = left.since_entry
         self._queries.read_last = left.read_last
 
     @property
@@ -201,18 +196,23 @@ class Booking:
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
     ) -> None:
         """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
-        written = journal.NewEntry(body, stamp, reason, scans=scans)
+        self._write_entry(journal.NewEntry(body, stamp, reason, scans=scans))
+
+    def _write_entry(self, written: journal.NewEntry) -> None:
         _entry, self._head = self._append_to(self._conn, written, self._head)
+        self._queries.entry_written()
 
     @contextmanager
     def attempt(self) -> Iterator[None]:
         """Undo what the block recorded if it raises, so that others can be tried after it."""
         head = self._head
+        self._unwritten.write()
         try:
             with self._conn.begin_nested():
                 yield
         except BaseException:
             self._head = head
+            self._queries.entry_written()
             raise
 
     def judged(self, code: str, scan: RawScan) -> Decision:
@@ -232,7 +232,8 @@ class Booking:
         self._unsigned.add(code)
 
     def keep(self) -> None:
-        """Write back the desks and what each station read last; call once before the transaction is committed."""
+        """Write back spool, desks and what each station read last; call once before the transaction is committed."""
+        self._unwritten.write()
         for code in sorted(self._booked):
             opened, last = self._states[code], self._queries.read_last[code]
             self._memory.states[code] = (self._keep_state(code, opened), opened.state)
@@ -241,10 +242,9 @@ class Booking:
         keeping = kept_rows.of(self._conn)
         if keeping is not None:
             keeping.leaves(self._head, self._turns)
-            left = Left(
-                keeping, keeping.changes, self._states, self._head, self._turns, self._queries.read_last
-            )
-            self._memory.left = left
+            stations = (self._states, self._head, self._turns)
+            answers = (self._queries.read_last, self._queries.since_entry)
+            self._memory.left = Left(keeping, keeping.changes, *stations, *answers)
 
     @property
     def written(self) -> Written:
@@ -276,17 +276,17 @@ class Booking:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
-            write(self._conn, _SPOOL, spool_row(code, scan, decision.spooled))
+            self._unwritten.put(code, scan, decision.spooled)
 
     def _append(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
-        waiting = [RawScan(*row) for row in short_reads.tuples(self._conn, _SPOOLED, {"code": code})]
+        waiting = self._unwritten.of_station(code)
         person = getattr(opened.state, "person", None)
         last = len(decision.acts) - 1
         for place, act in enumerate(decision.acts):
             taken = waiting if act.takes is None else waiting[: act.takes]
             waiting = waiting[len(taken) :]
             if taken:
-                write(self._conn, _SEALED, {"code": code, "upto": taken[-1].number})
+                self._unwritten.sealed(code, taken[-1].number)
             own = place == last and decision.spooled is None
             self._append_one(code, scan, act, person, [*taken, scan] if own else taken)
             if isinstance(act.body, SignedOff):
@@ -295,5 +295,4 @@ class Booking:
 
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
         stamp = Stamp(scan.at, self._recording, code, scan.number, person)
-        written = journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw)
-        _entry, self._head = self._append_to(self._conn, written, self._head)
+        self._write_entry(journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw))

@@ -40,12 +40,13 @@ from tracelink.store.database.tables_stations import spool
 from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import compare_tables, journal, rebuild
 from tracelink.store.journal.projection import carry_out
+from tracelink.store.statements import kept_rows
 from tracelink.store.statements.short_writes import write
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.keyed_again import KeyedQueries, meanings
-from tracelink.store.stations.spool_rows import spool_row
 from tracelink.store.stations.station_memory import Memory
 from tracelink.store.stations.taken_scans import TakenScan, TakenScans
+from tracelink.store.stations.unwritten_spool import spool_row
 
 _ENTRY = journal_table.insert()
 _AREA = select(station_table.c.area).where(station_table.c.code == bindparam("code"))
@@ -136,6 +137,7 @@ class _Judging:
             self._commands(taken.scan.after)
             self._scan(taken)
         self._commands(None)
+        kept_rows.spool_is_asked(self._target)
         for sentence in compare_tables.differences(self._live, self._target, spool):
             raise _Stopped(Unforced(Why.WAITING, None, None, self._last, found=sentence))
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 from tracelink.ledger.proof.chain import Head
 from tracelink.station import decide
@@ -31,6 +32,8 @@ class Left:
     head: Head | None
     turns: int | None
     read_last: dict[str, LastScan]
+    since_entry: dict[tuple[str, ...], Any]
+    """Answers found since the last entry of the journal."""
 
 
 @dataclass(slots=True)
