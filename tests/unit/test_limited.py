@@ -8,9 +8,11 @@ import zipfile
 
 import pytest
 from openpyxl import Workbook
-from support_plant import Floor
+from support_plant import Floor, raw
+from support_readers import READERS
 
 from tracelink import limited
+from tracelink.devices.images import read_image
 from tracelink.errors import UsageError
 from tracelink.limited import within_limits
 from tracelink.report.case.letter_template import filled
@@ -185,3 +187,13 @@ class TestLetters:
         with pytest.raises(UsageError, match=f"^template {file} ") as refused:
             filled("notice", "notice.txt", file, {})
         assert len(str(refused.value)) < 300
+
+
+class TestPictures:
+    def test_a_length_that_says_a_gigabyte_sets_nothing_aside(self, tmp_path):
+        """Found by `tests/bench/fuzz.py`: one bit of a length was changed."""
+        [good, _] = READERS["picture"].seeds(tmp_path)
+        at = good.index(b"IDAT") - 4
+        file = tmp_path / "label.png"
+        file.write_bytes(good[:at] + b"\x40" + good[at + 1 :])
+        assert within_limits(lambda: read_image(file), "this") == [raw("P1")]

@@ -17,6 +17,7 @@ Two equal symbols close together may come as one, and one symbol torn by a damag
 what is in it, not how often, so a file gives each line once.
 """
 
+import io
 import struct
 import warnings
 import zlib
@@ -29,7 +30,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from tracelink.devices.zbar import is_itf14, read_linear
 from tracelink.errors import ImageDoubtful, ImageUnread
-from tracelink.plainfile import NotPlainError, open_plain
+from tracelink.plainfile import NotPlainError, plain_bytes
 
 if TYPE_CHECKING:
     import zxingcpp
@@ -173,7 +174,8 @@ def open_image(path: Path, name: str = "") -> Image.Image:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with open_plain(path) as file, Image.open(file, formats=("PNG", "JPEG")) as opened:
+            # In memory a reader sets aside what is there; of a file, what a damaged length says: gigabytes.
+            with Image.open(io.BytesIO(plain_bytes(path)), formats=("PNG", "JPEG")) as opened:
                 _require_size(opened, name)
                 # Telephones note how they were held; the order of symbols is that which a person sees.
                 return ImageOps.exif_transpose(opened)
