@@ -66,12 +66,16 @@ class Server:
 
     def kill(self) -> None:
         """Kill all its processes with SIGKILL, as when the machine goes down."""
-        first = int(Path(self.folder, "data", "postmaster.pid").read_text().split()[0])
+        named = Path(self.folder, "data", "postmaster.pid")
+        first = int(named.read_text().split()[0])
         children = Path(f"/proc/{first}/task/{first}/children").read_text().split()
         # The first one first: it would take the death of another for a reason to recover.
         for process in (first, *map(int, children)):
             with suppress(ProcessLookupError):
                 os.kill(process, signal.SIGKILL)
+        # After a machine came back nobody has that number; here it may stay with the dead process for a while.
+        named.unlink()
+        Path(self.folder, f".s.PGSQL.{self.port}.lock").unlink()
 
     def remove(self) -> None:
         """Stop it and remove all its data."""

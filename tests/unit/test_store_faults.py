@@ -1,7 +1,6 @@
 """Faults of files, disks, locks and processes: a sentence of the right kind, and nothing half booked."""
 
 import os
-import signal
 import subprocess
 import sys
 import tempfile
@@ -13,7 +12,7 @@ import pysqlite3
 import pytest
 from sqlalchemy import event, text
 from support_ledgers import filled, new_plant
-from support_plant import LINE, PRESS, TOOL, Floor, gtin, plant_data, raw
+from support_plant import PRESS, TOOL, Floor, gtin, plant_data, raw
 from support_plantfile import read_plant_file
 
 from tracelink.errors import (
@@ -31,7 +30,6 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
 from tracelink.store.database import engine as engines
 from tracelink.store.database.schema import SCHEMA_VERSION
-from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
 from tracelink.store.statements import short_writes
 
@@ -395,62 +393,6 @@ class TestInterruption:
         if step <= 6:
             assert state(floor.ledger) == before
             assert floor.scan(TOOL, '"EX-101-A').finding is None
-
-
-STREAM = """
-    import sys
-    sys.path.insert(0, {tests!r})
-    from support_plant import LINE, gtin, raw_disc, raw_sleeve
-    from tracelink.store.ledger import Ledger
-    ledger = Ledger.open({place!r})
-    while True:
-        for line in (raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1))):
-            verdict = ledger.scan(LINE, line, {at!r})
-            print(verdict.word.value, verdict.count, flush=True)
-"""
-
-
-def ready_for_a_stream(place):
-    """A line with an open carton and 400 discs for it."""
-    floor = Floor.new(str(place), carton_size=400)
-    floor.tools()
-    floor.press(1, strokes=400, stacks=1)
-    floor.open_line(1, [11], 1)
-    floor.ledger.close()
-
-
-class TestKilled:
-    """Acknowledged is durable: kill -9 in the middle of a stream of scans."""
-
-    @pytest.mark.parametrize("printed", [1, 2, 31, 64])
-    def test_every_verdict_shown_before_the_kill_is_in_the_ledger(self, tmp_path, printed):
-        place = str(filled(tmp_path / "plant.db", ready_for_a_stream))
-        program = textwrap.dedent(STREAM.format(tests=str(Path(__file__).parents[1]), place=place, at=AT))
-        with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as process:
-            shown = [process.stdout.readline().split() for _ in range(printed)]
-            process.send_signal(signal.SIGKILL)
-            shown += [line.split() for line in process.stdout.read().splitlines()]
-        assert process.returncode == -signal.SIGKILL
-        matches = sum(word == "MATCH" for word, *_ in shown)
-
-        again = Floor(Ledger.open(place))
-        assert again.ledger.verify() == again.ledger.head()
-        spooled = again.spooled_matches()
-        scans = again.count("spool")
-        # One scan may have been booked whose verdict the kill kept from being shown, never the other way round.
-        assert scans - len(shown) in (0, 1)
-        assert matches <= spooled <= matches + 1
-        # The run reopens where it was: a disc in hand still waits for its sleeve.
-        if scans % 2:
-            again.play(LINE, "sleeve 1 -> MATCH")
-        again.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
-        units = spooled + scans % 2 + 1
-        assert again.verdicts[-1].count == f"{units} of 400 in carton"
-        again.play(LINE, "CLOSE -> DONE")
-        assert again.read("carton", "units") == [(units,)]
-        with again.ledger.transaction() as conn:
-            rebuild(conn)
-        assert again.read("carton", "units") == [(units,)]
 
 
 def test_a_plant_file_that_fails_half_way_leaves_an_empty_ledger(place):
