@@ -34,6 +34,7 @@ ORDER = (
     "glossary",
     "journal",
     "limits",
+    "how-fast",
     "sources",
     "troubleshooting",
     "api",

@@ -109,7 +109,7 @@ class _Follower:
         self._in.setdefault(move.target, []).append(move.seq)
 
     def _put(self, place: str, lump: PoolShare) -> None:
-        if lump:
+        if lump.shares or lump.exact.spans:
             self._history.at[place] = lump
         else:
             # A place that became empty starts anew: what is stacked there later is not mixed with what was.
@@ -118,6 +118,14 @@ class _Follower:
     def _take(self, move: MovementFact, here: PoolShare) -> tuple[PoolShare, PoolShare]:
         """Split what is at the source into what goes and what stays."""
         if move.first is None or move.last is None:
+            if len(here.shares) == 1 and not here.exact:
+                # Some of one stack, of which others were taken before: nearly every movement of a plant.
+                ((number, count),) = here.shares.items()
+                if move.quantity < count and move.source != DiscPlace.CUSTOMERS:
+                    return (
+                        PoolShare(NO_STROKES, {number: move.quantity}),
+                        PoolShare(NO_STROKES, {number: count - move.quantity}),
+                    )
             return self._take_some(move, here, NOTHING)
         named = StrokeSet.between(move.first, move.last)
         if len(named) == move.quantity:

@@ -38,14 +38,11 @@ class PoolShare:
             total += number
         return total
 
-    def __bool__(self) -> bool:
-        return bool(self.shares or self.exact.spans)
-
     def __add__(self, other: PoolShare) -> PoolShare:
         # Most places held nothing of the lot before: a walk over a wide cause adds a hundred thousand times.
-        if not other:
+        if not other.shares and not other.exact.spans:
             return self
-        if not self:
+        if not self.shares and not self.exact.spans:
             return other
         shares = dict(self.shares)
         for pool, count in other.shares.items():
@@ -124,7 +121,8 @@ class History:
         """Every stroke that may be in a lump."""
         found = lump.exact
         for pool in lump.shares:
-            found |= self.pools[pool].strokes
+            strokes = self.pools[pool].strokes
+            found = found | strokes if found.spans else strokes
         return found
 
     def may_have_passed(self, passage: Passage) -> StrokeSet:

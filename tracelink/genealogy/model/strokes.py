@@ -10,9 +10,11 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from operator import attrgetter
 
 from tracelink.errors import UsageError
 
+_FIRST = attrgetter("first")
 _FEW = 8
 """Spans that are looked at one after the other rather than halved."""
 
@@ -152,7 +154,7 @@ def _ready(spans: tuple[Span, ...]) -> StrokeSet:
 
 def _normalised(spans: Iterable[Span]) -> Iterator[Span]:
     held: Span | None = None
-    for span in sorted(spans):
+    for span in sorted(spans, key=_FIRST):
         if held is None:
             held = span
         elif span.first <= held.last + 1:
