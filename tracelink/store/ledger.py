@@ -18,7 +18,6 @@ from tracelink.ledger.packs import RawScan
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
-from tracelink.store.database.write_turn import write_turn
 from tracelink.store.statements import kept_rows
 
 if TYPE_CHECKING:
@@ -189,6 +188,8 @@ class Ledger:
     @contextmanager
     def _begun(self) -> Iterator[tuple[Connection, Transaction]]:
         """Begin to write, when it is the turn of this program."""
+        from tracelink.store.database.write_turn import write_turn  # noqa: PLC0415
+
         with (
             storage_sentences(self.place),
             write_turn(self._engine.url, self.place),

@@ -18,7 +18,6 @@ from tracelink.errors import (
     ProjectionDiffers,
     UsageError,
 )
-from tracelink.store.database import server_guards
 from tracelink.store.database.storage_errors import commit
 
 SCHEMA_VERSION = "0030"
@@ -54,6 +53,8 @@ def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: N
             if lost:
                 raise JournalError(f"the migration lost triggers {sorted(lost)}; nothing was changed")
             if engine.dialect.name == "postgresql":
+                from tracelink.store.database import server_guards  # noqa: PLC0415  needed here only
+
                 server_guards.guard(conn)
             then(conn)
             _require_references(conn)
