@@ -16,7 +16,6 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.records.hold_list import held_things
-from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.holds import held_already
 
 if TYPE_CHECKING:
@@ -49,6 +48,8 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     Raises:
         RefusedByRule: the badge is unknown, or its owner has not the role quality.
     """
+    from tracelink.store.stations.answers import SqlStationQueries  # noqa: PLC0415  a list of holds asks no rule
+
     world = SqlStationQueries(booking.connection)
     person = authorised(world, by, OfficeAct.PLACE_HOLDS)
     wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))

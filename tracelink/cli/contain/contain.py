@@ -14,7 +14,6 @@ from tracelink.cli.common.query_options import is_asked, query_options, read_que
 from tracelink.cli.common.say import print_report, say
 from tracelink.cli.contain.again import ask_again
 from tracelink.cli.contain.check import contain_check
-from tracelink.cli.contain.totals_only import tell_totals
 from tracelink.cli.contain.write import DRAWN, files_of, printed, write_files, writing
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import parse_seconds
@@ -114,6 +113,8 @@ def contain(
     if only_totals:
         if place_holds or files or sets or again is not None:
             raise UsageError("--totals only counts: it goes with the question and --format")
+        from tracelink.cli.contain.totals_only import tell_totals  # noqa: PLC0415  the rules of genealogy, for one option
+
         ctx.exit(tell_totals(ctx.obj, read_query(words), fmt))
     if again is not None:
         if place_holds or files or sets or is_asked({**words, "seconds": None}):

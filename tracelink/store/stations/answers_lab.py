@@ -3,7 +3,6 @@
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
-from tracelink.quality.sampling.sampling_asked import LotToDraw, drawn_by
 from tracelink.station.common.queries_lab import (
     ChartWarning,
     Gauge,
@@ -13,7 +12,6 @@ from tracelink.station.common.queries_lab import (
     MeasuredPoint,
     SlowReading,
 )
-from tracelink.store.lab.kept_plans import kept_plan, missing_strokes
 from tracelink.store.stations.asking import Asking
 
 _TESTS = text("SELECT name, unit, measured_on, method, defect FROM lab_test ORDER BY name")
@@ -103,6 +101,10 @@ class LabAnswers(Asking):
 
     def wanted_samples(self, lot: str, after: int, most: int) -> list[int]:
         """The next strokes behind one that the plan kept for the product draws, in order; none if no plan is kept."""
+        # Only presses ask this; every command that reads loads this module.
+        from tracelink.quality.sampling.sampling_asked import LotToDraw, drawn_by  # noqa: PLC0415
+        from tracelink.store.lab.kept_plans import kept_plan, missing_strokes  # noqa: PLC0415
+
         kept = kept_plan(self._conn, lot)
         if kept is None:
             return []
