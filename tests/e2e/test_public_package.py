@@ -196,7 +196,7 @@ class TestWrongCalls:
             ),
             (lambda ledger: ledger.hold(QUERY, ADA), f"decided is '{ADA}': expected a DecidedBy, found str"),
             (lambda ledger: ledger.trace(7), "code is 7: expected text, found int"),
-            (lambda ledger: ledger.balance(""), "subject is '': expected text, found str"),
+            (lambda ledger: ledger.balance(""), "subject is empty: expected some text"),
             (lambda ledger: ledger.scan(LAB, b"x"), "raw is b'x': expected text, found bytes"),
             (lambda _ledger: DecidedBy(ADA, " "), "DecidedBy.reason is ' ': expected text"),
             (

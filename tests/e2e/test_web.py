@@ -215,6 +215,7 @@ class TestAnswers:
         [
             ("/thing/T0000999", 400, "T0000999"),
             ("/search?q=a", 400, "is too short"),
+            ("/search?q=+", 400, "Nothing is asked for"),
             ("/board?area=kitchen", 400, "expected one of"),
             ("/board?day=yesterday", 400, "yesterday"),
             ("/nowhere", 404, "there is no page at /nowhere".capitalize()[1:]),

@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from runout import Containment, OpenLedger, SearchResult, open_ledger
 from tracelink.clock import local_now
-from tracelink.errors import LedgerError
+from tracelink.errors import LedgerError, UsageError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
@@ -48,6 +48,10 @@ class Desk:
     def search(self, request: Request) -> Response:
         """Show what is known by some words; what has just that code is shown itself."""
         words = request.query_params.get("q", "").strip()
+        if not words:
+            raise UsageError(
+                "nothing is asked for: type a code, a title, a name or a day into the field above"
+            )
         entry = _ENTRY.fullmatch(words)
         if entry is not None:
             return RedirectResponse(f"/entry/{entry[1]}", 303)

@@ -97,8 +97,10 @@ def require_a(name: str, value: object, kind: type) -> None:
 
 def require_text(name: str, value: object) -> None:
     """Raise UsageError unless this is text with more than blanks in it."""
-    if not isinstance(value, str) or not value.strip():
+    if not isinstance(value, str):
         raise UsageError(f"{name} is {value!r}: expected text, found {type(value).__name__}")
+    if not value.strip():
+        raise UsageError(f"{name} is empty: expected some text")
 
 
 def require_line(raw: object) -> None:
