@@ -239,7 +239,7 @@ def test_the_card_of_an_area_has_the_reasons_of_the_plant(place, tmp_path):
     assert run("plan", more, "--by", BEN, ledger=place).code == 0
     out = tmp_path / "card.pdf"
     card = run("label", "acts", "tool", out, "--reasons", "--dpi", 203, ledger=place)
-    assert card.out == f"{out}: CANCEL, LACQUER, COPPER, GROW, RETIRE, SIGNOFF, Worn out\n"
+    assert card.out == f"{out}: CANCEL, BLANK, LACQUER, COPPER, GROW, RETIRE, SIGNOFF, Worn out\n"
     assert run("code", "make", "R", ledger=place).out == f"{code('R', 2)}\n"
     assert run("label", "acts", "attic", out, "--reasons", ledger=place).code == 2
     missing = run("label", "acts", "tool", out, "--reasons", ledger=tmp_path / "none.db")

@@ -1,6 +1,7 @@
 """What a station says it takes next, against what it takes when that is scanned."""
 
 import ast
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -119,3 +120,8 @@ def test_a_stopped_line_shows_what_it_takes():
     assert {*found.acts} == {word for word in words if tried(floor, "line", word)}
     assert "RECHECK" in found.acts
     assert "CLEAR" not in found.acts
+
+
+def test_the_page_of_a_station_has_a_picture_of_everything_that_is_awaited():
+    page = files("tracelink.web.station").joinpath("templates/station.html.j2").read_text(encoding="utf-8")
+    assert {thing for thing in AwaitedThing if f'<symbol id="thing-{thing}"' not in page} == set()

@@ -27,7 +27,7 @@ _LINE_ACTS = {
 }
 
 _MEANINGS = {
-    ("tool", "BLANK"): "A blank before it is cut: then new tag, barcode, side, its number, good or not",
+    ("tool", "BLANK"): "Inspect a blank: then new tag, barcode, side, number, good",
     ("tool", "LACQUER"): "A new lacquer: then tool tag, side, matrix number",
     ("tool", "COPPER"): "A new copper master: then tool tag, side, matrix number",
     ("tool", "GROW"): "A tool grown from another: then the old tag, the new tag",

@@ -25,6 +25,8 @@ class AwaitedThing(StrEnum):
     MATERIAL = "material"
     SPINDLE = "spindle"
     SAMPLE = "sample"
+    EQUIPMENT = "equipment"
+    STEP = "step"
     DISC = "disc"
     SLEEVE = "sleeve"
     ITEM = "item"
@@ -57,6 +59,7 @@ class Awaited:
 
 
 _NUMBER = Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER,))
+_AMOUNT = Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT))
 _TEXT = Awaited(AwaitedThing.TEXT, (Keyed.TEXT,))
 _REASON = Awaited(AwaitedThing.REASON, (Keyed.TEXT,))
 _SLEEVE = Awaited(AwaitedThing.SLEEVE, (Keyed.NUMBER, Keyed.TEXT))
@@ -66,11 +69,15 @@ _ONLY_SCANNED = {
     "component": AwaitedThing.MATERIAL,
     "compound": AwaitedThing.MATERIAL,
     "content": AwaitedThing.CARTON,
+    "equipment": AwaitedThing.EQUIPMENT,
+    "gauge": AwaitedThing.EQUIPMENT,
+    "gtin": AwaitedThing.SLEEVE,
     "hold": AwaitedThing.HOLD,
     "label_a": AwaitedThing.MATERIAL,
     "label_b": AwaitedThing.MATERIAL,
     "location": AwaitedThing.LOCATION,
     "lot": AwaitedThing.LOT,
+    "material": AwaitedThing.MATERIAL,
     "order": AwaitedThing.ORDER,
     "pallet": AwaitedThing.PALLET,
     "parent": AwaitedThing.TOOL,
@@ -80,6 +87,7 @@ _ONLY_SCANNED = {
     "shipment": AwaitedThing.SHIPMENT,
     "spindle": AwaitedThing.SPINDLE,
     "sscc": AwaitedThing.CARTON,
+    "step": AwaitedThing.STEP,
     "stamper_a": AwaitedThing.TOOL,
     "stamper_b": AwaitedThing.TOOL,
     "subject": AwaitedThing.ANY,
@@ -88,28 +96,38 @@ _ONLY_SCANNED = {
 
 AWAITED: Mapping[str, Awaited] = {
     **{name: Awaited(thing) for name, thing in _ONLY_SCANNED.items()},
+    "amount": _AMOUNT,
     # A carton or a pallet.
     "again": Awaited(AwaitedThing.CARTON),
+    "bad": _NUMBER,
+    "blank": _TEXT,
     "back": Awaited(AwaitedThing.REASON, (Keyed.TEXT,)),
     "count": _NUMBER,
     "counter": _NUMBER,
     "defect": _REASON,
+    "disc": _NUMBER,
+    "first": _NUMBER,
+    "inspected": _TEXT,
     "keyed": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
+    "last": _NUMBER,
     "line": _NUMBER,
+    "looked_at": _NUMBER,
     "mark": _TEXT,
     "matrix": _TEXT,
     "name": _TEXT,
     "number": _SLEEVE,
     # A disc of a return is named by the number of the return.
     "place": Awaited(AwaitedThing.SPINDLE, (Keyed.NUMBER,)),
-    "quantity": Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
+    "quantity": _AMOUNT,
     "read_a": _TEXT,
     "read_b": _TEXT,
+    "reading": _TEXT,
     "reason": _REASON,
     "side": _TEXT,
     "side_a": _TEXT,
     "side_b": _TEXT,
     "sleeve": _SLEEVE,
+    "slow_test": _TEXT,
     # Text for a stroke that nobody can read any more.
     "stroke": Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
     "thing": Awaited(AwaitedThing.ANY, (Keyed.NUMBER,)),

@@ -64,7 +64,7 @@ def _inspected(reading: Reading, _values: Values, _context: ScanContext) -> str:
 
 
 def _part(values: Values, context: ScanContext) -> PartFact:
-    wanted = values.get("piece", 1)
+    wanted = values.get("disc", 1)
     return next(part for part in context.queries.parts(values["gtin"]) if part.piece == wanted)
 
 
@@ -83,7 +83,7 @@ BLANK = Form(
     (
         Slot("tool", toolroom_sentences.SCAN_THE_NEW_TOOL_TAG, _unused_tag),
         Slot("gtin", say.SCAN_THE_BARCODE, _product),
-        Slot("piece", say.KEY_THE_DISC, _piece, needed=_is_set),
+        Slot("disc", say.KEY_THE_DISC, _piece, needed=_is_set),
         Slot("side", toolroom_sentences.TYPE_THE_SIDE, read_side),
         Slot("blank", say.TYPE_THE_BLANK, _blank),
         Slot("inspected", say.TYPE_GOOD_OR_FAULT, _inspected),

@@ -17,7 +17,17 @@ _SCANNED = (
     "station",
     "customer_order",
 )
-_OTHERS = ("hold", "shipment", "location", "kit_item", "containment_case", "reason", "gauge")
+_OTHERS = (
+    "hold",
+    "shipment",
+    "location",
+    "kit_item",
+    "containment_case",
+    "reason",
+    "gauge",
+    "equipment",
+    "step",
+)
 NUMBERED = (*_SCANNED, *_OTHERS)
 """Tables of everything that has a plant code."""
 
