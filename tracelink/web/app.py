@@ -62,8 +62,11 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
 
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
-        async with stations.running():
-            yield
+        try:
+            async with stations.running():
+                yield
+        finally:
+            rooms.close()
 
     app = Starlette(
         routes=routes,

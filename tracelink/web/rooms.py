@@ -45,6 +45,7 @@ class Rooms:
         desk, acts, signing = Desk(place), ActPages(entrance, _ACTS), SignInPages(entrance)
         cases, quality, findings = CasePages(place), QualityPages(place), FindingPages(place)
         audit = AuditPages(entrance, LongJobs(tell_fault))
+        self.close = audit.close
         self.pages: dict[str, Page] = {
             "/search": desk.search,
             "/thing/{code:path}": desk.thing,

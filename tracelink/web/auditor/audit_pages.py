@@ -52,6 +52,12 @@ class AuditPages:
         self._kept = tempfile.TemporaryDirectory(prefix="runout-")
         return Path(self._kept.name)
 
+    def close(self) -> None:
+        """Remove the bundles that were made."""
+        if "_folder" in self.__dict__:
+            self._kept.cleanup()
+            del self._folder
+
     def page(self, request: Request) -> Response:
         """Show what the journal holds, and what can be asked of it."""
         with open_ledger(self._place, read_only=True) as ledger:

@@ -16,7 +16,7 @@ const THINGS = {
   action: "an action", badge: "a badge", pin: "the PIN", reason: "a reason", number: "a number", text: "a text",
   tool: "a tool tag", lot: "a lot card", material: "a lot of material", spindle: "a spindle card",
   sample: "a sample tag", disc: "a disc", sleeve: "a sleeve", item: "an item", "sleeve-batch": "a sleeve batch",
-  carton: "a carton label", pallet: "a pallet label", order: "an order", shipment: "a shipment",
+  carton: "a carton label", pallet: "a pallet label", order: "an order", shipment: "a shipment", equipment: "a tag of equipment", step: "a step card",
   location: "a location", hold: "a hold", any: "any code",
 };
 
@@ -88,6 +88,9 @@ export function away(big, more, shown) {
  * @param {(raw: string) => void} took
  */
 function buttons(id, cards, took) {
+  const told = JSON.stringify(cards);
+  if (at(id).dataset.told === told) return;
+  at(id).dataset.told = told;
   const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.raw : undefined;
   fill(id, cards.map((card) => {
     const button = document.createElement("button");
