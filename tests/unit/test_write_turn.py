@@ -142,3 +142,11 @@ def test_a_scan_is_booked_in_its_turn(tmp_path):
             assert floor.count("finding") == 0
         booked.join(timeout=30)
         assert floor.count("finding") == 1
+
+
+def test_a_ledger_in_memory_leaves_no_file(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for place in (":memory:", "sqlite://", "sqlite:///:memory:"):
+        with Ledger.create(place) as ledger, ledger.writing():
+            pass
+    assert list(tmp_path.iterdir()) == []

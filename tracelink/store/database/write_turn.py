@@ -51,7 +51,7 @@ def write_turn(url: URL, place: str) -> Iterator[None]:
 
 
 def _opened(url: URL) -> int | None:
-    if url.get_backend_name() != "sqlite" or not url.database:
+    if url.get_backend_name() != "sqlite" or url.database in {None, "", ":memory:"}:
         return None
     try:
         return os.open(f"{url.database}-turn", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o666)
