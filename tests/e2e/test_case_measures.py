@@ -80,7 +80,7 @@ def test_a_rebuild_and_an_examination_find_them_as_they_were(ledger):
 @pytest.mark.parametrize(
     ("words", "by", "code", "sentence"),
     [
-        (("root-cause", "--text", " "), BY, 2, "words is ' ': expected text"),
+        (("root-cause", "--text", " "), BY, 2, "words is empty: expected some text"),
         (("root-cause", "--text", "x"), ("--by", CLEO, *AT), 4, "may not state the root cause of a case"),
         (("action", "--text", "x", "--owner", n("P9"), "--due", "2031-04-01"), BY, 4, "unknown badge"),
         (("action", "--text", "x", "--owner", BEN, "--due", "2031-02-30"), BY, 2, "does not match"),

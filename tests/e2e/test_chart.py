@@ -68,7 +68,7 @@ PRESS_CODE = n(PRESS)
         ),
         pytest.param(["--without", code("S", 99)], 2, "expected the tag of a sample of", id="unknown sample"),
         pytest.param(["--by", n("P1")], 2, "--reason is missing", id="no reason"),
-        pytest.param(["--by", n("P1"), "--reason", " "], 2, "reason is ' '", id="empty reason"),
+        pytest.param(["--by", n("P1"), "--reason", " "], 2, "reason is empty", id="empty reason"),
         pytest.param(["--by", n("P77"), "--reason", "x"], 4, "unknown badge", id="nobody"),
         pytest.param(
             ["--chart", "xbar-r"], 2, "Cannot tell: 4 points, and 20 or more are needed", id="groups"
