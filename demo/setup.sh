@@ -32,47 +32,33 @@ need_library() {
     exit 2
 }
 
-# Like need_library, for what only makes more of the tests run: goes on without it.
-want_library() {
-    if "$PYTHON" -c "import ctypes.util, sys; sys.exit(ctypes.util.find_library('$1') is None)"; then
-        return
-    fi
+# Installs what only makes more of the tests run, and goes on without it: $1 is the Debian package, $2 what it is, for people.
+install_wanted() {
     if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
-        say "Installing $2 (a second reader of Data Matrix symbols, for tests)"
-        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$2" ||
-            say "$2 could not be installed; its tests are skipped"
+        say "Installing $1 ($2, for tests)"
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$1" ||
+            say "$1 could not be installed; its tests are skipped"
     else
-        say "$2 is not installed; its tests are skipped (sudo apt-get install $2)"
+        say "$1 is not installed; its tests are skipped (sudo apt-get install $1)"
     fi
+}
+
+# Like need_library, for what only makes more of the tests run.
+want_library() {
+    "$PYTHON" -c "import ctypes.util, sys; sys.exit(ctypes.util.find_library('$1') is None)" ||
+        install_wanted "$2" "a second reader of Data Matrix symbols"
 }
 
 # A PostgreSQL server that tests can start; where it must be there, they fail without it (RUNOUT_TEST_SERVER=required).
 want_server() {
-    if command -v initdb >/dev/null 2>&1 || ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1; then
-        return
-    fi
-    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
-        say "Installing postgresql (a database server, for tests)"
-        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends postgresql ||
-            say "postgresql could not be installed"
-    else
-        say "postgresql is not installed: its tests are skipped (sudo apt-get install postgresql)"
-    fi
+    command -v initdb >/dev/null 2>&1 || ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 ||
+        install_wanted postgresql "a database server"
 }
 
-# The same for a browser, in which tests open pages.
+# A browser, in which tests open pages; with CI=true they fail without one.
 want_browser() {
-    if command -v chromium >/dev/null 2>&1 || command -v chromium-browser >/dev/null 2>&1 ||
-        command -v google-chrome >/dev/null 2>&1; then
-        return
-    fi
-    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
-        say "Installing chromium (a browser, for tests)"
-        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium ||
-            say "chromium could not be installed; its tests are skipped"
-    else
-        say "chromium is not installed; its tests are skipped (sudo apt-get install chromium)"
-    fi
+    command -v chromium >/dev/null 2>&1 || command -v chromium-browser >/dev/null 2>&1 ||
+        command -v google-chrome >/dev/null 2>&1 || install_wanted chromium "a browser"
 }
 
 # $1 is what to install, such as '.' or '.[dev]'.
