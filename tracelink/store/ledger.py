@@ -31,11 +31,16 @@ if TYPE_CHECKING:
 # What writes is imported when it is first called: reading must not pay for the rules of stations.
 
 
+def remove_ledger_file(file: str | Path) -> None:
+    """Remove a SQLite file that nobody has open, and what lies beside it; there may be none."""
+    for ending in ("", "-wal", "-shm", "-journal", "-turn"):
+        Path(f"{file}{ending}").unlink(missing_ok=True)
+
+
 def _remove_made(url: URL) -> None:
     """Remove a SQLite file that was begun and not finished: it would bar the next try."""
     if url.get_backend_name() == "sqlite" and url.database:
-        for ending in ("", "-wal", "-shm", "-journal", "-turn"):
-            Path(url.database + ending).unlink(missing_ok=True)
+        remove_ledger_file(url.database)
 
 
 class Ledger:

@@ -206,9 +206,8 @@ class AwayLine:
             if self._here.is_doubtful and self._here.settle():
                 self._log.was_booked()
             return self._book_all()
-        except BookingUnknown:
-            return None
         except StorageFailed:
+            # Away still, or away again before it could say whether a scan was booked.
             return None
 
     def _book_all(self) -> Verdict:
@@ -244,7 +243,7 @@ def _back(number: int, otherwise: int) -> Verdict:
     return Verdict(
         Word.STOP,
         f"The ledger is back. Of {counted(number, 'scan')} made meanwhile {counted(otherwise, 'scan')} would have been judged otherwise: the "
-        "cartons are on hold. This scan was not booked. Leave the cartons of that time where they are and tell quality.",
+        "cartons that the ledger knows are on hold. This scan was not booked. Leave the cartons of that time where they are and tell quality.",
         finding=FindingCode.NOT_BOOKED,
     )
 

@@ -10,17 +10,24 @@ import shutil
 import subprocess
 import sys
 from dataclasses import dataclass, replace
+from math import inf
 from pathlib import Path
 
 from tracelink.clock import running_seconds
 from tracelink.ledger.packs import RawScan
 from tracelink.station.common.outcome import Verdict
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import Ledger, remove_ledger_file
 
 MINUTES = 15
 """Age at which a copy is made anew."""
 
-_MAKE = "import os, sys; os.nice(10); from runout import copy_ledger; copy_ledger(sys.argv[1], sys.argv[2])"
+_RETRY_SECONDS = 60
+"""Time after which a copy that could not be made is tried again: not at every scan."""
+
+_MAKE = (
+    "import os, sys; os.nice(10); from runout import copy_ledger; copy_ledger(*sys.stdin.read().splitlines())"
+)
+"""The places come by standard input: others see the arguments of a process, and a URL may hold a password."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +47,7 @@ class LedgerBeside:
         self._file = file
         self._making: subprocess.Popen[bytes] | None = None
         self._made_at: float | None = None
-        self._begun_at = 0.0
+        self._begun_at = -inf
 
     def renew(self) -> bool:
         """Begin another copy if this one is old, and take one that is whole, which it says; never waits."""
@@ -53,16 +60,24 @@ class LedgerBeside:
                 self._made_at = self._begun_at
             self._making = None
             return taken
-        if self._made_at is None or running_seconds() - self._made_at > MINUTES * 60:
+        age, now = self.age_s, running_seconds()
+        if (age is None or age > MINUTES * 60) and now - self._begun_at > _RETRY_SECONDS:
             self._fresh.unlink(missing_ok=True)
-            self._begun_at = running_seconds()
-            self._making = subprocess.Popen(  # noqa: S603  this program, with the places it was given
-                [sys.executable, "-c", _MAKE, self._place, str(self._fresh)],
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-            )
+            self._begun_at = now
+            self._making = self._begun()
         return False
+
+    def _begun(self) -> subprocess.Popen[bytes]:
+        making = subprocess.Popen(  # noqa: S603  this program
+            [sys.executable, "-c", _MAKE],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        assert making.stdin is not None
+        with making.stdin as told:
+            told.write(f"{self._place}\n{self._fresh}\n".encode())
+        return making
 
     @property
     def _fresh(self) -> Path:
@@ -84,8 +99,7 @@ class LedgerBeside:
     def worked_on(self) -> Ledger:
         """Open a duplicate of the copy, to judge by it; the copy stays as it was made."""
         duplicate = self._file.with_suffix(".work")
-        for ending in ("", "-wal", "-shm"):
-            Path(f"{duplicate}{ending}").unlink(missing_ok=True)
+        remove_ledger_file(duplicate)
         shutil.copyfile(self._file, duplicate)
         found = Ledger.open(str(duplicate))
         found.secrets_of = self._place
