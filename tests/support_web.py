@@ -10,7 +10,7 @@ from html import unescape
 from urllib.parse import quote, urlencode
 
 import uvicorn
-from support_plant import n
+from support_plant import Floor, n
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.admission.browser_entries import BrowserEnrolled
@@ -31,6 +31,15 @@ def let_in(place):
         stamp = Stamp("2031-03-03T05:00:00+01:00", utc_now(), person=n("P1"))
         booking.record(BrowserEnrolled("browsers of tests", None, digest), stamp, "to be tried")
     return place
+
+
+def pressed(folder):
+    """A plant in a file that lets them in: lot 1 is pressed on spindles 11 and 12, lot 2 is planned."""
+    floor = Floor.copy()
+    floor.press(1)
+    file = floor.saved(folder / "plant.db")
+    floor.ledger.close()
+    return let_in(file)
 
 
 @contextmanager

@@ -1,5 +1,6 @@
 """The plant of the case tests as a file in which some people have PINs, and its key."""
 
+import shutil
 from datetime import UTC, datetime
 
 from support_cases import ADA, BEN, shipped_file
@@ -25,6 +26,13 @@ def plant_with_pins(folder, more=()):
             stamp = Stamp(datetime.now(UTC).isoformat(timespec="seconds"), utc_now(), person=badge)
             booking.record(PinSet(badge, True, kept), stamp)
     return place
+
+
+def laid_down(template, folder):
+    """A copy of a ledger in a file and of the keys beside it."""
+    for file in template.parent.glob(f"{template.name}*"):
+        shutil.copy(file, folder / file.name)
+    return folder / template.name
 
 
 def rows(place, table, *columns, order="", **equal):

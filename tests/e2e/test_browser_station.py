@@ -11,7 +11,7 @@ from PIL import Image
 from support_browser import StationTab, violations
 from support_pins import COST, KEY, PINS
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, n, raw, stamper
-from support_web import let_in, served
+from support_web import pressed, served
 
 from runout import open_ledger
 from tracelink.ledger import pins
@@ -25,12 +25,7 @@ OPENING = ("P1", "CLEAR", "P2", "B1", "K11", "carton 1")
 
 @pytest.fixture(scope="module")
 def plant(tmp_path_factory):
-    """Lot 1 is pressed on spindles 11 and 12; lot 2 is planned."""
-    floor = Floor.copy()
-    floor.press(1)
-    file = floor.saved(tmp_path_factory.mktemp("plant") / "plant.db")
-    floor.ledger.close()
-    return let_in(file)
+    return pressed(tmp_path_factory.mktemp("plant"))
 
 
 @pytest.fixture

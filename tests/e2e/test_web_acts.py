@@ -2,7 +2,6 @@
 
 import io
 import re
-import shutil
 import threading
 import zipfile
 from urllib.parse import urlencode
@@ -11,7 +10,7 @@ import pytest
 from support_cases import ADA, BEN, CAUSE, CLEO
 from support_plant import n
 from support_web import Browser, fields_on, served
-from support_web_people import OF_ADA, OF_BEN, OF_CLEO, plant_with_pins, rows
+from support_web_people import OF_ADA, OF_BEN, OF_CLEO, laid_down, plant_with_pins, rows
 
 from runout import Lab, open_ledger
 from tracelink.errors import LedgerBusy, StorageFailed
@@ -27,9 +26,7 @@ def template(tmp_path_factory):
 
 @pytest.fixture
 def place(template, tmp_path):
-    for file in template.parent.glob(f"{template.name}*"):
-        shutil.copy(file, tmp_path / file.name)
-    return tmp_path / template.name
+    return laid_down(template, tmp_path)
 
 
 @pytest.fixture

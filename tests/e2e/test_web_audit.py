@@ -3,7 +3,6 @@
 import io
 import json
 import re
-import shutil
 import subprocess
 import sys
 import threading
@@ -16,7 +15,7 @@ from support_cases import ADA
 from support_ledgers import content
 from support_plant import n
 from support_web import Browser, served
-from support_web_people import OF_ADA, plant_with_pins, rows
+from support_web_people import OF_ADA, laid_down, plant_with_pins, rows
 
 from runout import make_signing_key, open_ledger
 from tracelink.errors import RefusedByRule
@@ -35,9 +34,7 @@ def template(tmp_path_factory):
 
 @pytest.fixture
 def place(template, tmp_path):
-    for file in template.parent.glob(f"{template.name}*"):
-        shutil.copy(file, tmp_path / file.name)
-    return tmp_path / template.name
+    return laid_down(template, tmp_path)
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 import http.client
 import ipaddress
 import re
-import shutil
 import signal
 import ssl
 import subprocess
@@ -19,7 +18,7 @@ from starlette.responses import PlainTextResponse
 from support_cases import ADA, BEN
 from support_plant import LAB, LINE, code, n
 from support_web import FORM, Browser, fields_on, served, served_app
-from support_web_people import OF_ADA, OF_BEN, plant_with_pins, rows
+from support_web_people import OF_ADA, OF_BEN, laid_down, plant_with_pins, rows
 
 from runout import open_ledger
 from tracelink.errors import UsageError
@@ -42,9 +41,7 @@ def template(tmp_path_factory):
 
 @pytest.fixture
 def place(template, tmp_path):
-    for file in template.parent.glob(f"{template.name}*"):
-        shutil.copy(file, tmp_path / file.name)
-    return tmp_path / template.name
+    return laid_down(template, tmp_path)
 
 
 @pytest.fixture

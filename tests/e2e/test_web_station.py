@@ -6,8 +6,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from support_plant import DOCK, LINE, TOOL_2, Floor, code, n, raw
-from support_web import COOKIE, let_in, served
+from support_plant import DOCK, LINE, TOOL_2, code, n, raw
+from support_web import COOKIE, pressed, served
 
 from runout import Badge, open_ledger
 from tracelink.errors import LedgerBusy, RefusedByRule
@@ -18,11 +18,7 @@ from tracelink.web.station import pages, seats
 
 @pytest.fixture(scope="module")
 def plant(tmp_path_factory):
-    floor = Floor.copy()
-    floor.press(1)
-    file = floor.saved(tmp_path_factory.mktemp("plant") / "plant.db")
-    floor.ledger.close()
-    return let_in(file)
+    return pressed(tmp_path_factory.mktemp("plant"))
 
 
 @pytest.fixture
