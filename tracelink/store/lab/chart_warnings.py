@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, text
 
-from tracelink.genealogy.charting.charted_discs import ChartedDisc, points_of
-from tracelink.genealogy.charting.process_chart import (
-    ChangeOnset,
-    FrozenBaseline,
-    ProcessChart,
-    process_chart,
-)
+from tracelink.genealogy.charting.charted_discs import ChartedDisc, chart_of, points_of
+from tracelink.genealogy.charting.process_chart import ChangeOnset, FrozenBaseline, onset_of
 from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.charts.control_chart import Panel
 from tracelink.station.common.queries_lab import ChartWarning, MeasuredPoint
 from tracelink.store.lab.chart_rows import baselines_of, charting_rules
@@ -115,26 +111,19 @@ def _warning(
     if number is None:
         return None
     # What came after it in the life of the tool was judged before; here only what led up to this disc counts.
-    seen = [disc for behind in points[:number] for disc in behind]
-    found = process_chart(kind, frozen.baseline.size or len(seen), seen, frozen, charting_rules(records))
-    return _told(found, subject, frozen, point, number)
-
-
-def _told(
-    found: ProcessChart, subject: str, frozen: FrozenBaseline, point: MeasuredPoint, number: int
-) -> ChartWarning | None:
-    assert found.chart is not None, "the baseline is frozen"
-    for panel in found.chart.warning_panels:
+    led = points[:number]
+    for panel in chart_of(frozen.baseline, led, charting_rules(records)).warning_panels:
         rules = tuple(signal.rule.value for signal in panel.signals if signal.point == number)
         if rules:
-            return _of(panel, rules, found, subject, frozen, point, number)
+            # Searched only now: it takes long, and other stations wait for the end of this transaction.
+            return _of(panel, rules, onset_of(led), subject, frozen, point, number)
     return None
 
 
 def _of(  # noqa: PLR0913, PLR0917 - a warning is these things
     panel: Panel,
     rules: tuple[str, ...],
-    found: ProcessChart,
+    change: ChangeOnset | CannotTell,
     subject: str,
     frozen: FrozenBaseline,
     point: MeasuredPoint,
@@ -142,12 +131,12 @@ def _of(  # noqa: PLR0913, PLR0917 - a warning is these things
 ) -> ChartWarning:
     lines, value = panel.limits[number - 1], panel.values[number - 1]
     assert value is not None, "a point that signals has a value"
-    onset = found.onset if isinstance(found.onset, ChangeOnset) else None
+    onset = change if isinstance(change, ChangeOnset) else None
     stage = onset.stages[0] if onset is not None and onset.stages else None
     return ChartWarning(
         test=point.test,
         subject=subject,
-        chart=found.kind.value,
+        chart=frozen.baseline.kind.value,
         baseline=frozen.entry,
         rules=rules,
         value=f"{value:.5g}",
