@@ -1,11 +1,12 @@
 """READ: a parameter of a running step, as somebody read it, judged against the limits of the plant."""
 
 import re
-from decimal import Decimal
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.process.step_entries import StepRead
+from tracelink.ledger.measured_values import standing_of
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_process import Parameter
@@ -14,14 +15,6 @@ from tracelink.station.process.running_step import STEP, step_of
 from tracelink.station.sentences.process import parameter_sentences as say
 
 _READING = re.compile(r"([a-z][a-z0-9 -]{0,39})=([+-]?[0-9]{1,9}(?:[.,][0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
-
-
-def is_outside(parameter: Parameter, value: str) -> bool:
-    """Return whether a value, as decimal text, is not within the limits of a parameter."""
-    found = Decimal(value)
-    return (parameter.least is not None and found < Decimal(parameter.least)) or (
-        parameter.most is not None and found > Decimal(parameter.most)
-    )
 
 
 def _split(text: str, context: ScanContext) -> tuple[str, str, str]:
@@ -55,7 +48,7 @@ def _read(values: Values, context: ScanContext) -> ActResult:
     step = step_of(values, context)
     name, value, unit = _split(values["reading"], context)
     parameter = _parameter(values, context, name)
-    outside = is_outside(parameter, value)
+    outside = standing_of(value, parameter.least, parameter.most) is LimitStanding.OUTSIDE
     body = StepRead(step.code, name, value, unit, outside)
     if outside:
         # Booked all the same: it was read. But nobody goes on as if nothing were.

@@ -14,12 +14,12 @@ from sqlalchemy import select, text
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule, UsageError
 from tracelink.ledger.proof.chain import Head
-from tracelink.store.copies.part_file import PART, only_writer, remove_part, require_free, written_whole
+from tracelink.store.copies.part_file import PART, only_writer, require_free, written_whole
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.verify import verify_ledger
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import Ledger, remove_ledger_file
 
 Progress = Callable[[int], None]
 
@@ -62,7 +62,7 @@ def remove_left_parts(folder: Path, name: re.Pattern[str]) -> None:
     for part in [file for file in folder.iterdir() if file.name.endswith(PART)]:
         if name.fullmatch(part.name.removesuffix(PART)):
             with suppress(OSError, RefusedByRule), only_writer(part):
-                remove_part(part)
+                remove_ledger_file(part)
 
 
 def _vacuum_into(source: str, part: Path) -> None:

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
+from tracelink.store.ledger import remove_ledger_file
 
 PART = ".part"
 """What the name of a file that is not whole yet ends with."""
@@ -39,7 +40,7 @@ def written_whole(target: Path) -> Iterator[Path]:
             os.replace(part, target)  # noqa: PTH105  the two are one file system and one name apart
             _sync(target.parent)
         finally:
-            remove_part(part)
+            remove_ledger_file(part)
 
 
 @contextmanager
@@ -64,12 +65,6 @@ def only_writer(part: Path) -> Iterator[None]:
         # SQLite copies into an empty file only.
         file.truncate(0)
         yield
-
-
-def remove_part(part: Path) -> None:
-    """Remove a copy that did not become whole, and what SQLite wrote beside it."""
-    for ending in ("", "-journal", "-wal", "-shm"):
-        part.with_name(part.name + ending).unlink(missing_ok=True)
 
 
 def _sync(path: Path) -> None:

@@ -25,7 +25,6 @@ from runout import LiveStation, OpenLedger, Verdict, Word, open_ledger
 from tracelink.errors import (
     BookingUnknown,
     LedgerBusy,
-    LedgerError,
     OpenElsewhere,
     PageGone,
     RefusedByRule,
@@ -210,7 +209,7 @@ class Seat:
         except StationTaken:
             raise
         except BookingUnknown as problem:
-            return Answer(live.last, _stop(problem, "", FindingCode.BOOKING_UNKNOWN), is_booked=False)
+            return Answer(live.last, _stop(problem), is_booked=False)
         except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
             # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
             return _not_booked(live, str(problem))
@@ -284,6 +283,6 @@ def _not_booked(live: LiveStation, why: str) -> Answer:
     )
 
 
-def _stop(problem: LedgerError, before: str, finding: FindingCode) -> Verdict:
-    told = f"{before}{problem}"
-    return Verdict(Word.STOP, f"{told[:1].upper()}{told[1:]}.", finding=finding)
+def _stop(problem: BookingUnknown) -> Verdict:
+    told = str(problem)
+    return Verdict(Word.STOP, f"{told[:1].upper()}{told[1:]}.", finding=FindingCode.BOOKING_UNKNOWN)

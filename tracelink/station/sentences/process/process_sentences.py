@@ -25,7 +25,6 @@ A_CARD_OR_STEP = "an action card or a step card"
 SCAN_A_NEW_STEP_CARD = "Scan a new step card."
 SCAN_THE_STEP_CARD = "Scan the step card."
 SCAN_THE_EQUIPMENT = "Scan the tag of the equipment."
-SCAN_WHAT_GOES_IN = "Scan what goes in."
 KEY_THE_FIRST_STROKE = "Key the first stroke that goes in, such as #1."
 KEY_THE_LAST_STROKE = "Key the last stroke that goes in, such as #500."
 TYPE_THE_AMOUNT = 'Type " and then how much and its unit, such as "12.5 kg.'
