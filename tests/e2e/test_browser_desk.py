@@ -64,8 +64,9 @@ def opened(tabs, port):
 
 
 def sign_in(tab, badge=ADA, pin=OF_ADA):
-    """By keys alone: the field for the badge has the focus."""
+    """By keys alone: the field for the badge has the focus, once the page is shown."""
     tab.goto(re.sub(r"(?<=\d)/.*", "/sign-in", tab.url))
+    tab.wait_for_selector("#badge:focus")
     tab.keyboard.type(badge)
     tab.keyboard.press("Tab")
     tab.keyboard.type(pin)
