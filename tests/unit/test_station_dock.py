@@ -113,6 +113,8 @@ class TestAccepting:
             """,
         )
         floor.play(LAB, 'RELEASE | L1 | "good | REJECT | L4 | "clicks -> DONE')
+        floor.play(DOCK, "pallet 1 -> STOP on-hold")
+        floor.play(LAB, 'LIFT | H1 | "heard again | P2 -> DONE')
         floor.play(DOCK, "pallet 1 -> STOP lot-not-released")
         floor.play(LAB, 'OVERRULE | L4 | "heard again | P2 -> DONE')
         floor.play(DOCK, f"pallet 1 -> DONE; Pallet {n('pallet 1')} is accepted.")
@@ -239,10 +241,14 @@ class TestShipping:
     def test_a_lot_rejected_after_acceptance_stops_loading_and_departure(self, accepted):
         accepted.play(DOCK, "SHIP | O1 -> DONE")
         accepted.play(LAB, 'REJECT | L1 | "clicks -> DONE')
+        accepted.play(DOCK, "pallet 1 -> STOP on-hold")
+        accepted.play(LAB, 'LIFT | H1 | "not ours | P2 -> DONE')
         accepted.play(DOCK, "pallet 1 -> STOP lot-not-released")
         accepted.play(LAB, 'OVERRULE | L1 | "not ours | P2 -> DONE')
         accepted.play(DOCK, "pallet 1 -> DONE")
         accepted.play(LAB, 'REJECT | L1 | "ours after all -> DONE')
+        accepted.play(DOCK, "DEPART -> STOP on-hold")
+        accepted.play(LAB, 'LIFT | L1 | "put aside by hand | P2 -> DONE')
         accepted.play(DOCK, "DEPART -> STOP lot-not-released")
 
 

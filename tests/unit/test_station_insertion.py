@@ -212,9 +212,16 @@ class TestHeld:
         single.play(
             LINE,
             f"""
-            sleeve 1 -> STOP lot-rejected; Spindle {n("K11")} holds discs of lot {n("L1")}, which is rejected. Put the disc back and scan STOP.
+            sleeve 1 -> STOP on-hold; Spindle {n("K11")} is on hold: clicks (hold {n("H1")} on {n("L1")}). Put the disc back and scan STOP.
             STOP -> DONE
-            disc 1.1 -> STOP lot-rejected
+            disc 1.1 -> STOP on-hold
+            """,
+        )
+        single.play(LAB, 'LIFT | H1 | "marked | P2 -> DONE')
+        single.play(
+            LINE,
+            f"""
+            disc 1.1 -> STOP lot-rejected; Spindle {n("K11")} holds discs of lot {n("L1")}, which is rejected. Put the disc back and scan STOP.
             """,
         )
 

@@ -7,6 +7,7 @@ from support_plantfile import read_plant_file
 
 from tracelink.errors import UsageError
 from tracelink.services.desks.lab_results import readings_due
+from tracelink.services.place_holds import things_held
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.judge_again import judge_again
 
@@ -61,6 +62,21 @@ class TestAWaiver:
         )
         with floor.ledger.reading() as conn:
             assert [each.good for each in SqlRecords(conn).judgements_of(n("L1"))] == [False]
+        assert judged_again(floor) is None
+
+
+class TestARejectedLot:
+    def test_is_on_hold_wherever_it_is_until_two_people_lift_it(self, floor):
+        floor.scan(LAB, "RELEASE", "L1", '"good')
+        floor.open_line(1, [12], 1)
+        floor.match(1, 2)
+        floor.play(LAB, 'REJECT | L1 | "louder -> DONE')
+        with floor.ledger.reading() as conn:
+            [held] = things_held(conn, lifted=False).things
+            assert (held.hold, held.subject, held.first, held.last) == (n("H1"), n("L1"), None, None)
+        floor.play(LINE, "disc 1.1 -> STOP on-hold\nSTOP -> DONE\nK11 -> STOP on-hold")
+        floor.play(LAB, 'LIFT | L1 | "heard again | P2 | OVERRULE | L1 | "it is the cut | P2 -> DONE')
+        floor.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
         assert judged_again(floor) is None
 
 

@@ -261,10 +261,10 @@ class TestDecisions:
             LAB,
             f"""
             REJECT | L1 -> NEXT
-            "clicks  -> DONE; Ada rejected lot {n("L1")}.
+            "clicks  -> DONE; Ada rejected lot {n("L1")}: all of it is on hold, wherever it is (hold {n("H1")}).
             RELEASE | L1 -> NEXT
-            "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Only two people can release it: scan CANCEL, then OVERRULE.
-            CANCEL | OVERRULE | L1 | "heard twice -> NEXT; Scan the badge of the second person.
+            "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Only two people can release it: scan CANCEL, then LIFT its hold and OVERRULE.
+            CANCEL | LIFT | L1 | "heard twice | P2 | OVERRULE | L1 | "heard twice -> NEXT; Scan the badge of the second person.
             P1 -> STOP same-person; Two people are needed: a second person scans a badge.
             P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role quality. Ask someone who has it.
             P99 -> STOP unknown-code
@@ -329,7 +329,9 @@ class TestDecisions:
             REJECT | L1 | "clicks -> DONE
             HOLD | L1 | "warped -> DONE
             OVERRULE | L1 | "heard twice -> NEXT
-            P2 -> STOP on-hold; Lot {n("L1")} is on hold: warped (hold {n("H1")}). Lift the hold first.
+            P2 -> STOP on-hold; Lot {n("L1")} is on hold: clicks (hold {n("H1")}). Lift the hold first.
+            CANCEL | LIFT | H1 | "heard twice | P2 | OVERRULE | L1 | "heard twice -> NEXT
+            P2 -> STOP on-hold; Lot {n("L1")} is on hold: warped (hold {n("H2")}). Lift the hold first.
             """,
         )
         assert self.decision(floor) == "rejected"

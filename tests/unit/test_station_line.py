@@ -292,6 +292,11 @@ class TestOpening:
         packing.play(LAB, 'LIFT | H2 | "fine | P2 | REJECT | L5 | "clicks -> DONE')
         packing.play(
             LINE,
+            f"K51 -> STOP on-hold; Spindle {n('K51')} is on hold: clicks (hold {n('H3')} on {n('L5')}). Put it aside.",
+        )
+        packing.play(LAB, 'LIFT | H3 | "marked | P2 -> DONE')
+        packing.play(
+            LINE,
             f"K51 -> STOP lot-rejected; Spindle {n('K51')} holds discs of lot {n('L5')}, which is rejected. Put it aside.",
         )
 

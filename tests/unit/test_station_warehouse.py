@@ -125,12 +125,22 @@ class TestReleaseGate:
         floor.play(
             DOCK,
             f"""
-            PALLET | pallet 1 | carton 1 | carton 4 | CLOSE | ACCEPT -> NEXT
+            PALLET | pallet 1 | carton 1 -> DONE
+            carton 4 -> STOP on-hold; Carton {n("carton 4")} is on hold: clicks (hold {n("H1")} on {n("L4")}). Put it aside.
+            """,
+        )
+        floor.play(LAB, 'LIFT | H1 | "marked | P2 -> DONE')
+        floor.play(
+            DOCK,
+            f"""
+            carton 4 | CLOSE | ACCEPT -> NEXT
             pallet 1 -> STOP lot-not-released; Pallet {n("pallet 1")} holds discs of lots that are not released: {n("L4")} (rejected). Leave it where it is.
             CANCEL | UNSTACK | carton 4 | "rejected lot | ACCEPT | pallet 1 | SHIP | O1 | PICK | pallet 1 -> NEXT
             """,
         )
         floor.play(LAB, 'REJECT | L1 | "clicks too -> DONE')
+        floor.play(DOCK, "pallet 1 -> STOP on-hold")
+        floor.play(LAB, 'LIFT | H2 | "marked | P2 -> DONE')
         floor.play(
             DOCK,
             "pallet 1 -> STOP lot-not-released\nCANCEL | PICK -> NEXT\npallet 1 -> STOP lot-not-released",
@@ -306,6 +316,8 @@ class TestPicking:
         floor.play(LAB, f'HOLD | {held} | "doubtful -> DONE')
         floor.play(DOCK, "SHIP | O1 | PICK -> NEXT\ncarton 1 -> STOP on-hold")
         floor.play(LAB, 'LIFT | H1 | "fine | P2 | REJECT | L1 | "clicks -> DONE')
+        floor.play(DOCK, "carton 1 -> STOP on-hold")
+        floor.play(LAB, 'LIFT | H2 | "marked | P2 -> DONE')
         floor.play(
             DOCK,
             f"carton 1 -> STOP lot-not-released; Carton {n('carton 1')} holds discs of lots that are not released: "

@@ -80,6 +80,8 @@ def test_a_rejected_lot_is_barred(floor):
     floor.play(LAB, 'REJECT | L1 | "scratch -> DONE')
     rows = asked(floor)
     assert {row.bar for row in rows.values() if row.kind == "spindle"} == {f"lot {n('L1')} is rejected"}
+    # Wherever its discs are, at the press too, the hold of the rejection names them.
+    assert {row.hold for row in rows.values() if row.kind != "sample"} == {n("H1")}
 
 
 def test_discs_at_the_press_are_free_until_every_suspect_stroke_is_held():

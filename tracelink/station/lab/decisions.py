@@ -87,8 +87,13 @@ def _overrule(values: Values, context: ScanContext) -> ActResult:
 
 
 def _reject(values: Values, context: ScanContext) -> ActResult:
-    body = LotDecided(values["lot"], LotDecision.REJECTED, None)
-    return ActResult((Act(body, values["reason"]),), say.rejected(context.person.name, body.lot))
+    lot, reason, hold = values["lot"], values["reason"], context.queries.next_code("H")
+    # The decision alone stops lines and docks; the hold stops every other use, and is seen wherever holds are.
+    acts = (
+        Act(HoldPlaced(hold, lot, (HeldItem(lot, None, None),)), reason),
+        Act(LotDecided(lot, LotDecision.REJECTED, None), reason),
+    )
+    return ActResult(acts, say.rejected(context.person.name, lot, hold))
 
 
 def _anything(reading: Reading, _values: Values, context: ScanContext) -> str:

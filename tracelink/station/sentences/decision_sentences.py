@@ -19,7 +19,7 @@ def rejected_before(lot: str) -> Refused:
     """RELEASE of a lot that was rejected."""
     return Refused(
         FindingCode.LOT_REJECTED,
-        f"Lot {lot} was rejected. Only two people can release it: scan CANCEL, then OVERRULE.",
+        f"Lot {lot} was rejected. Only two people can release it: scan CANCEL, then LIFT its hold and OVERRULE.",
         subject=lot,
     )
 
@@ -52,9 +52,9 @@ def released_by_two(lot: str) -> str:
     return f"Lot {lot} is released by two people."
 
 
-def rejected(name: str, lot: str) -> str:
-    """Say who rejected a lot."""
-    return f"{name} rejected lot {lot}."
+def rejected(name: str, lot: str, hold: str) -> str:
+    """Say who rejected a lot, and by which hold it is held wherever it is."""
+    return f"{name} rejected lot {lot}: all of it is on hold, wherever it is (hold {hold})."
 
 
 def cannot_hold(code: str) -> Refused:
