@@ -397,3 +397,22 @@ def test_cutting_is_a_step_of_the_blank_and_hangs_on_the_master(floor):
     with floor.ledger.reading() as conn:
         back = trace_back(SqlRecords(conn), n("T900"))
     assert ("went through", n("X1")) in {(edge.relation, edge.child) for edge in back.edges}
+
+
+def test_a_plant_with_a_comma_asks_for_one_and_takes_nothing_else():
+    floor = process_floor(decimal_comma=1)
+    floor.scan(STEPS, "P41")
+    play(
+        floor,
+        f"""
+        BEGIN | X1 | V1 -> DONE
+        READ | X1 -> NEXT; Type " and then what was read, such as "bath temperature=58,5 °C.
+        "bath temperature=40.5 °C -> STOP wrong-format; "bath temperature=40.5 °C" is not a reading. Type " and then what was read, such as "bath temperature=58,5 °C.
+        "bath temperature=40,5 °C -> DONE
+        BEGIN | X2 | V5 -> DONE
+        TAKE | X2 | C1 -> NEXT; Type " and then how much and its unit, such as "12,5 kg.
+        "1.250 kg -> STOP wrong-unit; '1.250 kg': expected a number and its unit, such as 12,5 kg. Type " and then how much and its unit, such as "12,5 kg.
+        "1,250 kg -> DONE; 1.25 kg of {n("C1")} into step {n("X2")}: 1.25 kg in all.
+        """,
+    )
+    assert floor.read("step_item", "amount", step=n("X2")) == [(1250,)]

@@ -16,7 +16,9 @@ DEFAULT_SETTINGS = (
         "0 takes only the plant's reason cards where there are cards for an act; a choice of the plant",
     ),
     setup.Setting(
-        "decimal_comma", 0, "1 reads measured values with a comma, as 141,2; a choice of the plant"
+        "decimal_comma",
+        0,
+        "1 reads measured values, readings and amounts of steps with a comma, as 141,2; a choice of the plant",
     ),
     setup.Setting("chart_rules", 1, "run rules of charts: 1 Western Electric, 2 Nelson; both published sets"),
     setup.Setting("chart_baseline_points", 20, "points that a baseline of a chart needs; common practice"),

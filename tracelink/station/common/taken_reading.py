@@ -2,6 +2,8 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, NumberKeyed, PlantRead, Reading, TextKeyed
+from tracelink.ledger.decimal_sign import DecimalSign
+from tracelink.station.common.queries import StationQueries
 from tracelink.station.sentences.common_sentences import misplaced
 from tracelink.station.sentences.thing_names import Entered
 
@@ -25,6 +27,11 @@ def keyed_text(reading: Reading, asked: str) -> str:
     if isinstance(reading, TextKeyed):
         return reading.text
     raise misplaced(reading, asked, Entered.TYPED)
+
+
+def decimal_sign(queries: StationQueries) -> DecimalSign:
+    """Return what stands before the decimals of a number that is typed in this plant."""
+    return DecimalSign.COMMA if queries.setting("decimal_comma") else DecimalSign.POINT
 
 
 def number_or_text(reading: Reading, asked: str) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import LimitStanding, ReasonAct
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.lab import SampleMeasured
 from tracelink.ledger.measured_values import TEST_NAME, UNIT
@@ -16,7 +17,7 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, V
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import LabTest, MeasuredBefore
 from tracelink.station.common.slots import reason_slot, second_person_slot
-from tracelink.station.common.taken_reading import keyed_text, plant_code
+from tracelink.station.common.taken_reading import decimal_sign, keyed_text, plant_code
 from tracelink.station.lab import lab_values
 from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.lab_values import LabValue
@@ -38,19 +39,14 @@ class _TypedValue:
     """None if the plant named no tests."""
 
 
-def _decimal_sign(context: ScanContext) -> say.DecimalSign:
-    return say.DecimalSign.COMMA if context.queries.setting("decimal_comma") else say.DecimalSign.POINT
-
-
 def _asks_for_value(context: ScanContext) -> str:
-    return say.type_the_value(_decimal_sign(context))
+    return say.type_the_value(decimal_sign(context.queries))
 
 
 def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
-    sign = _decimal_sign(context)
+    sign = decimal_sign(context.queries)
     text = keyed_text(reading, say.a_value(sign)).strip()
     match = _TYPED.fullmatch(text)
-    # The other sign is not taken for this one: where it groups thousands, 1.250 and 1,250 are a thousand times apart.
     if match is None or sign.other.value in text:
         raise say.not_a_value(text, sign)
     name, shown, unit = match.group(1).strip(), match.group(2), match.group(3)
@@ -58,7 +54,7 @@ def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
     if context.queries.lab_tests():
         test = lab_values.lab_test(name, context.queries)
         lab_values.require_unit(test, unit)
-    return _TypedValue(name, shown.replace(sign.value, say.DecimalSign.POINT.value), shown, unit, test)
+    return _TypedValue(name, sign.with_point(shown), shown, unit, test)
 
 
 def _value(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
@@ -177,7 +173,7 @@ def _was_outside(values: Values, context: ScanContext) -> bool:
 
 
 _SAMPLE = Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, any_sample)
-_ASKS = say.type_the_value(say.DecimalSign.POINT)
+_ASKS = say.type_the_value(DecimalSign.POINT)
 _GAUGE = Slot("gauge", say.SCAN_THE_GAUGE, _gauge, _is_tied)
 
 FORMS = (

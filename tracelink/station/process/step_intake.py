@@ -3,6 +3,7 @@
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, Reading
 from tracelink.ledger.closed_sets import StepInput, WorksOn
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.kinds.process.step_entries import StepTook
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
@@ -10,7 +11,7 @@ from tracelink.station.common.queries_process import ProcessStep
 from tracelink.station.common.refusals import refuse_held, usable_tool
 from tracelink.station.common.taken_reading import number
 from tracelink.station.process.running_step import STEP, step_of
-from tracelink.station.process.step_amount import amount
+from tracelink.station.process.step_amount import amount, asks_for_amount
 from tracelink.station.sentences import toolroom_sentences
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.process import blank_sentences
@@ -174,7 +175,13 @@ TAKE = Form(
         Slot("thing", "", _thing, told_before=_asks_what_goes_in),
         Slot("first", say.KEY_THE_FIRST_STROKE, _first, needed=_takes_strokes),
         Slot("last", say.KEY_THE_LAST_STROKE, _last, needed=_takes_strokes),
-        Slot("amount", say.TYPE_THE_AMOUNT, amount, needed=_takes_amount),
+        Slot(
+            "amount",
+            say.type_the_amount(DecimalSign.POINT),
+            amount,
+            needed=_takes_amount,
+            asks_here=asks_for_amount,
+        ),
     ),
     _take,
 )

@@ -3,13 +3,14 @@
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import WorksOn
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.kinds.process.step_entries import StepMade
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_process import ProcessStep
 from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.process.running_step import STEP, step_of
-from tracelink.station.process.step_amount import amount
+from tracelink.station.process.step_amount import amount, asks_for_amount
 from tracelink.station.sentences.process import process_sentences as say
 
 
@@ -51,7 +52,7 @@ MAKE = Form(
     (
         STEP,
         Slot("material", say.SCAN_THE_NEW_LOT, _new_material),
-        Slot("amount", say.TYPE_THE_AMOUNT, _made_amount),
+        Slot("amount", say.type_the_amount(DecimalSign.POINT), _made_amount, asks_here=asks_for_amount),
     ),
     _make,
 )

@@ -4,13 +4,14 @@ import re
 
 from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import LimitStanding
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.process.step_entries import StepRead
 from tracelink.ledger.measured_values import standing_of
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_process import Parameter
-from tracelink.station.common.taken_reading import keyed_text
+from tracelink.station.common.taken_reading import decimal_sign, keyed_text
 from tracelink.station.process.running_step import STEP, step_of
 from tracelink.station.sentences.process import parameter_sentences as say
 
@@ -19,11 +20,14 @@ _READING = re.compile(r"([a-z][a-z0-9 -]{0,39})=([+-]?[0-9]{1,9}(?:[.,][0-9]{1,6
 
 def _split(text: str, context: ScanContext) -> tuple[str, str, str]:
     match = _READING.fullmatch(text)
-    # The other sign is not taken for this one: where it groups thousands, 1.250 and 1,250 are a thousand times apart.
-    other = "." if context.queries.setting("decimal_comma") else ","
-    if match is None or other in match[2]:
-        raise say.not_a_reading(text)
-    return match[1].strip(), match[2].replace(",", "."), match[3]
+    sign = decimal_sign(context.queries)
+    if match is None or sign.other.value in match[2]:
+        raise say.not_a_reading(text, sign)
+    return match[1].strip(), sign.with_point(match[2]), match[3]
+
+
+def _asks(context: ScanContext) -> str:
+    return say.type_the_reading(decimal_sign(context.queries))
 
 
 def _parameter(values: Values, context: ScanContext, name: str) -> Parameter:
@@ -58,5 +62,10 @@ def _read(values: Values, context: ScanContext) -> ActResult:
     return ActResult((Act(body),), say.read(step, parameter, value))
 
 
-READ = Form("READ", "process", (STEP, Slot("reading", say.TYPE_THE_READING, _reading)), _read)
+READ = Form(
+    "READ",
+    "process",
+    (STEP, Slot("reading", say.type_the_reading(DecimalSign.POINT), _reading, asks_here=_asks)),
+    _read,
+)
 """What was read in a step."""

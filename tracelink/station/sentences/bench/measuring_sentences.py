@@ -1,10 +1,10 @@
 """What the lab is told of measured values: their form, their limit, the gauge, and what was measured before."""
 
 from collections.abc import Sequence
-from enum import Enum
 
 from tracelink.ledger.chart_words import SignalFields, signal_words
 from tracelink.ledger.count_words import either
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.limit_words import limit_words, of_side
@@ -22,20 +22,8 @@ A_GAUGE = "the gauge it was measured with"
 """What belongs into a slot, for whoever scans something else."""
 
 
-class DecimalSign(Enum):
-    """What stands before the decimals of a typed number: a setting of the plant."""
-
-    POINT = "."
-    COMMA = ","
-
-    @property
-    def other(self) -> "DecimalSign":
-        """The one that is not used here."""
-        return DecimalSign.COMMA if self is DecimalSign.POINT else DecimalSign.POINT
-
-
 def _value(sign: DecimalSign) -> str:
-    return f"name=value unit, such as mass=141{sign.value}2 g"
+    return f"name=value unit, such as mass={sign.shown('141.2')} g"
 
 
 def a_value(sign: DecimalSign) -> str:

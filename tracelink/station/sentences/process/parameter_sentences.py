@@ -2,19 +2,24 @@
 
 from collections.abc import Sequence
 
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_process import Parameter, ProcessStep
 
-TYPE_THE_READING = 'Type " and then what was read, such as "bath temperature=58.5 °C.'
 A_READING = "name=value unit"
 
 
-def not_a_reading(text: str) -> Refused:
+def type_the_reading(sign: DecimalSign) -> str:
+    """Ask for a reading."""
+    return f'Type " and then what was read, such as "bath temperature={sign.shown("58.5")} °C.'
+
+
+def not_a_reading(text: str, sign: DecimalSign) -> Refused:
     """A reading has another form."""
     return Refused(
         FindingCode.WRONG_FORMAT,
-        f'"{text}" is not a reading. {TYPE_THE_READING}',
+        f'"{text}" is not a reading. {type_the_reading(sign)}',
         subject=text,
         expected=A_READING,
         found=text,

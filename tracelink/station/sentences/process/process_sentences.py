@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.ledger.closed_sets import StepStatus
 from tracelink.ledger.count_words import counted
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.quantities import amount_words, units_of
 from tracelink.station.common.outcome import Refused
@@ -27,7 +28,6 @@ SCAN_THE_STEP_CARD = "Scan the step card."
 SCAN_THE_EQUIPMENT = "Scan the tag of the equipment."
 KEY_THE_FIRST_STROKE = "Key the first stroke that goes in, such as #1."
 KEY_THE_LAST_STROKE = "Key the last stroke that goes in, such as #500."
-TYPE_THE_AMOUNT = 'Type " and then how much and its unit, such as "12.5 kg.'
 SCAN_THE_NEW_LOT = "Scan the card of the new compound lot."
 SCAN_WHAT_DID_NOT_GO_IN = "Scan what did not go in."
 WHAT_DID_NOT_GO_IN = "what did not go in"
@@ -138,11 +138,16 @@ def spindle_empty(code: str) -> Refused:
     )
 
 
-def not_an_amount(text: str, base: str, why: str) -> Refused:
+def type_the_amount(sign: DecimalSign) -> str:
+    """Ask for an amount."""
+    return f'Type " and then how much and its unit, such as "{sign.shown("12.5")} kg.'
+
+
+def not_an_amount(text: str, base: str, why: str, sign: DecimalSign) -> Refused:
     """An amount cannot be read, or is in a unit that does not fit the process."""
     return Refused(
         FindingCode.WRONG_UNIT,
-        f"{why[:1].upper()}{why[1:]}. {TYPE_THE_AMOUNT}",
+        f"{why[:1].upper()}{why[1:]}. {type_the_amount(sign)}",
         subject=text,
         expected=f"an amount in {units_of(base)}",
         found=text,
