@@ -6,6 +6,7 @@ import click
 from support_commands import commands
 from support_each import each
 
+from tracelink.cli import cli
 from tracelink.cli.guide import guide_pages
 
 
@@ -29,3 +30,15 @@ def test_every_command_stands_in_a_page(name):
 def test_every_help_fits_a_screen_of_80_characters(name, command):
     told = command.get_help(click.Context(command, info_name=f"runout {name}", terminal_width=80))
     assert max(map(len, told.splitlines())) <= 80
+
+
+def test_the_first_help_tells_each_command_in_one_line_under_a_heading():
+    told = cli.get_help(click.Context(cli, info_name="runout", terminal_width=80)).splitlines()
+    below = told[told.index("Begin:") :]
+    lines = [line for line in below if re.match(r"  [a-z-]+  ", line)]
+    assert [line.split()[0] for line in lines] == cli.list_commands(click.Context(cli))
+    headings = [line for line in below if line.endswith(":")]
+    assert len(headings) > 5
+    # A text that needs a second line pushes the list apart.
+    assert not [line for line in below if line.startswith("   ")]
+    assert len({len(line) - len(line.split(maxsplit=1)[1]) for line in lines}) == 1

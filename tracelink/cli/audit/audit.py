@@ -20,7 +20,8 @@ _COMMANDS = {
 
 @click.group(
     cls=LazyGroup,
-    lazy={name: (f"tracelink.cli.audit.{place}", text) for name, (place, text) in _COMMANDS.items()},
+    home="tracelink.cli.audit",
+    areas={"Commands": _COMMANDS},
 )
 def audit() -> None:
     """Show that the ledger is whole, and let others check it."""

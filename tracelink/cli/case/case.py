@@ -27,7 +27,8 @@ _COMMANDS = {
 
 @click.group(
     cls=LazyGroup,
-    lazy={name: (f"tracelink.cli.case.{place}", text) for name, (place, text) in _COMMANDS.items()},
+    home="tracelink.cli.case",
+    areas={"Commands": _COMMANDS},
 )
 def case() -> None:
     """Work a containment case: scope, holds, notices, replies, checks, closing.

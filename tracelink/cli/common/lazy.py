@@ -10,21 +10,32 @@ import click
 class LazyGroup(click.Group):
     """Knows each command's place and its one help line without importing it."""
 
-    def __init__(self, *args: Any, lazy: dict[str, tuple[str, str]], **kwargs: Any) -> None:
-        """Args: lazy: command name -> ("package.module:attribute", help line)."""
+    def __init__(
+        self, *args: Any, home: str, areas: dict[str, dict[str, tuple[str, str]]], **kwargs: Any
+    ) -> None:
+        """Keep what is known of the commands.
+
+        Args:
+            args: as of click's group.
+            home: the package that holds the commands' modules.
+            areas: heading of the help -> command name -> ("module:attribute", help line).
+            kwargs: as of click's group.
+        """
         super().__init__(*args, **kwargs)
-        self._lazy = lazy
+        self._home = home
+        self._areas = areas
+        self._places = {name: place for area in areas.values() for name, (place, _text) in area.items()}
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  click's signature
-        """Return the names in the order of the work."""
-        return list(self._lazy)
+        """Return the names in the order of the help."""
+        return list(self._places)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Import and return one command."""
-        if cmd_name not in self._lazy:
+        if cmd_name not in self._places:
             return None
-        module, _, attribute = self._lazy[cmd_name][0].partition(":")
-        command: click.Command = getattr(importlib.import_module(module), attribute)
+        module, _, attribute = self._places[cmd_name].partition(":")
+        command: click.Command = getattr(importlib.import_module(f"{self._home}.{module}"), attribute)
         return command
 
     def resolve_command(
@@ -34,11 +45,13 @@ class LazyGroup(click.Group):
         try:
             return super().resolve_command(ctx, args)
         except click.UsageError as problem:
-            near = difflib.get_close_matches(args[0], self._lazy, n=1)
+            near = difflib.get_close_matches(args[0], self._places, n=1)
             hint = f" Did you mean {near[0]}?" if near else ""
             raise click.UsageError(f"{problem.message}{hint}", ctx) from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        """Write the command list without importing any of them."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, text) for name, (_place, text) in self._lazy.items()])
+        """Write the commands under their headings, in one column throughout, without importing any of them."""
+        width = max(len(name) for name in self._places)
+        for heading, area in self._areas.items():
+            with formatter.section(heading):
+                formatter.write_dl([(name.ljust(width), text) for name, (_place, text) in area.items()])
