@@ -7,13 +7,25 @@ from support_plant import LAB, PRESS, Floor, gtin, n, stamper
 from support_plantfile import read_plant_file
 
 from tracelink.errors import UsageError
+from tracelink.ledger.entry import Entry, Stamp
+from tracelink.ledger.kinds.registry import project
 from tracelink.quality.sampling.draw import drawn_strokes
 from tracelink.quality.sampling.sampling_asked import LotToDraw, SamplingAsked, drawn_by
+from tracelink.report.pages.samples_text import sentences
 from tracelink.services.desks.lab_samples import lot_samples
 from tracelink.services.upkeep.lab_rules import require_plan
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.judge_again import judge_again
 
 PLAN = {"gtin": gtin(1), "aql": "1.5", "one_in": 100, "since": "2031-01-01"}
+LISTENING = {**PLAN, "inspection": "listening", "defects": ["crackle", "ticks"]}
+MEASURING = {
+    "gtin": gtin(1),
+    "detect": "5",
+    "since": "2031-01-01",
+    "inspection": "measuring",
+    "defects": ["wrong mass"],
+}
 SEED = "L1 500 II 1.5 normal"
 
 
@@ -135,3 +147,79 @@ def test_a_plan_that_there_is_not_is_refused(changed, told):
 def recorded(fields):
     for body in read_plant_file({"sampling_plan": [fields]}, new_ledger=False):
         require_plan(body)
+
+
+class TestKindsOfInspection:
+    """A product has a plan for each kind; the lots before count by the defects of that kind."""
+
+    @pytest.fixture
+    def two(self):
+        """Lot 1 was judged bad for crackle and rejected; lot 5 is of the same disc."""
+        floor = Floor.copy(sampling_reduced_after=1)
+        add_to(floor, {"sampling_plan": [LISTENING, MEASURING]})
+        floor.press(1, strokes=20, stacks=1)
+        floor.play(
+            LAB, 'P1 | SAMPLE | L1 | S1 | #3 | K11 | BAD | S1 | "crackle | REJECT | L1 | "crackle -> DONE'
+        )
+        floor.press(5, strokes=20, stacks=1)
+        return floor
+
+    def asked(self, floor, lot, kind, **plan):
+        with floor.ledger.reading() as conn:
+            return lot_samples(conn, n(lot), SamplingAsked(inspection=kind, **plan))
+
+    def test_switch_each_by_its_own_defects(self, two):
+        due = {kind: self.asked(two, "L5", kind).before.severity.value for kind in ("listening", "measuring")}
+        assert due == {"listening": "normal", "measuring": "reduced"}
+        assert self.asked(two, "L5", "measuring", aql="4.0").before.severity.value == "reduced"
+        assert self.asked(two, "L5", None, aql="4.0").before.severity.value == "normal"
+
+    def test_reject_in_all_of_them_where_no_disc_was_bad(self, two):
+        two.play(LAB, 'REJUDGE | S1 | "good | "dust | REJECT | L1 | "label upside down -> DONE')
+        due = {kind: self.asked(two, "L5", kind).before.severity.value for kind in ("listening", "measuring")}
+        assert due == {"listening": "normal", "measuring": "normal"}
+
+    def test_count_only_their_own_defects_against_their_numbers(self, two):
+        draw = next(one.stroke for one in self.asked(two, "L5", "measuring").strokes if one.by_plan)
+        two.scan(LAB, "SAMPLE", "L5", "S9", f"#{draw}", "K51")
+        two.scan(LAB, "BAD", "S9", '"crackle')
+        found = self.asked(two, "L5", "measuring")
+        assert (found.judged, found.bad, found.bad_apart) == (1, 0, 1)
+        assert (found.inspection, found.defects) == ("measuring", {"wrong mass"})
+        told = " ".join(sentences(found))
+        assert f"(entry {found.kept_by}), inspection measuring: wrong mass." in told
+
+    def test_must_be_named_and_known(self, two):
+        with pytest.raises(
+            UsageError, match=r"is inspected by 2 plans: expected the inspection, listening or measuring"
+        ):
+            self.asked(two, "L5", None)
+        with pytest.raises(
+            UsageError, match=r"inspection 'sniffing' of lot .*: expected listening or measuring"
+        ):
+            self.asked(two, "L5", "sniffing")
+        with pytest.raises(UsageError, match="defects without inspection"):
+            recorded({**PLAN, "defects": ["crackle"]})
+
+    def test_press_is_asked_for_the_discs_of_all(self, two):
+        with two.ledger.reading() as conn:
+            wanted = SqlStationQueries(conn).wanted_samples(n("L5"), 0, 3)
+        drawn = {
+            one.stroke
+            for kind in ("listening", "measuring")
+            for one in self.asked(two, "L5", kind).strokes
+            if one.by_plan
+        }
+        assert wanted == sorted(drawn)[:3]
+
+
+def test_a_plan_of_an_older_program_stays_readable():
+    body = {
+        "gtin": gtin(1), "aql": "1.5", "level": "II", "severity": "normal", "detect": None, "confidence": 95, "one_in": None,
+        "since": "2031-01-01",
+    }  # fmt: skip
+    entry = Entry(
+        7, Stamp("2031-01-01T08:00:00+01:00", "2031-01-01T07:00:00Z"), "sampling-plan-kept", body, "0" * 64
+    )
+    [row] = project(entry)
+    assert (row.table, row.row) == ("sampling_plan", {**body, "seq": 7, "inspection": None})

@@ -40,6 +40,9 @@ from tracelink.report.pages.samples_text import COLUMNS, DUE_COLUMNS, SCREEN, ro
     metavar="PERCENT",
     help="How sure that plan is to find a bad one.",
 )
+@click.option(
+    "--inspection", metavar="KIND", help="Of a product with several kept plans: which kind of inspection."
+)
 @click.option("--one-in", type=click.IntRange(1), metavar="N", help="Also every Nth disc.")
 @click.option("--svg", metavar="FILE", help="Write what the plan lets through as a curve as well.")
 @click.option("--due", is_flag=True, help="Instead, the readings of slow tests that are not taken, by day.")
@@ -54,6 +57,7 @@ def samples(
     severity: str,
     detect: str | None,
     confidence: int,
+    inspection: str | None,
     one_in: int | None,
     svg: str | None,
     due: bool,
@@ -73,7 +77,7 @@ def samples(
     if lot is None:
         ctx.exit(_show_due(ctx.obj, day, fmt))
     picture = report_file(svg, ".svg")
-    asked = SamplingAsked(aql, level, severity, detect, confidence, one_in)
+    asked = SamplingAsked(aql, level, severity, detect, confidence, one_in, inspection)
     with open_ledger(ctx.obj, read_only=True) as ledger:
         answer = ledger.lab.samples(lot, asked)
     if picture is not None:

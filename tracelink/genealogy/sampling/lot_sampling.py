@@ -33,6 +33,10 @@ class LotSampling:
     """Samples of the lot that are none of them."""
     kept_by: int | None = None
     """The entry by which the plan is kept for the product; None if it was asked for."""
+    inspection: str | None = None
+    """The kind of inspection; None for the one of a product that has no kinds, and for a plan that was asked for without."""
+    defects: frozenset[str] = frozenset()
+    """The defects that count in it; none for every defect."""
 
     @property
     def judged(self) -> int:
@@ -41,13 +45,18 @@ class LotSampling:
 
     @property
     def bad(self) -> int:
-        """Discs of the plan that were judged bad."""
-        return sum(one.state is DrawState.BAD for one in self.strokes if one.by_plan)
+        """Discs of the plan that were judged bad for what it inspects for."""
+        return sum(self._is_bad(one) for one in self.strokes if one.by_plan)
+
+    def _is_bad(self, one: StrokeToDraw) -> bool:
+        if one.state is not DrawState.BAD or one.sample is None:
+            return False
+        return not self.defects or one.sample.defect in self.defects
 
     @property
     def bad_apart(self) -> int:
-        """Bad discs that do not count against the plan, as it did not draw them."""
-        listed = sum(one.state is DrawState.BAD for one in self.strokes if not one.by_plan)
+        """Bad discs that do not count against the plan, as it did not draw them or does not inspect for their defect."""
+        listed = sum(one.state is DrawState.BAD for one in self.strokes) - self.bad
         return listed + sum(sample.good is False for sample in self.others)
 
     @property

@@ -127,7 +127,11 @@ _ALL: tuple[type[EntryBody], ...] = (
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}
 
-_EARLIER: tuple[type[EntryBody], ...] = (*case.EARLIER, *returned_numbers.EARLIER)
+_EARLIER: tuple[type[EntryBody], ...] = (
+    *case.EARLIER,
+    *returned_numbers.EARLIER,
+    *plan_entries.EARLIER,
+)
 
 EARLIER: dict[str, tuple[type[EntryBody], ...]] = {form.kind: (form,) for form in _EARLIER}
 """Kind -> the forms its body had in older programs; what was written stays readable for good."""

@@ -13,7 +13,7 @@ def sampling_plan(section: PlantSection) -> SamplingPlanKept:
     """Read the plan of a product.
 
     Raises:
-        UsageError: it draws nothing, or is of two kinds.
+        UsageError: it draws nothing, is of two kinds, or names defects without the inspection that looks for them.
     """
     gtin = section.gtin("gtin")
     aql, detect = (section.optional(name, section.text) for name in ("aql", "detect"))
@@ -25,4 +25,22 @@ def sampling_plan(section: PlantSection) -> SamplingPlanKept:
     level = section.optional("level", section.text) or "II"
     severity = section.optional("severity", section.text) or "normal"
     confidence = section.optional("confidence", lambda name: section.number(name, 1)) or 95
-    return SamplingPlanKept(gtin, aql, level, severity, detect, confidence, one_in, day(section, "since"))
+    since, inspection, defects = (
+        day(section, "since"),
+        section.optional("inspection", section.text),
+        _defects(section),
+    )
+    if defects and inspection is None:
+        raise UsageError(
+            f"{section.where}: defects without inspection: expected what the inspection for them is called"
+        )
+    return SamplingPlanKept(
+        gtin, aql, level, severity, detect, confidence, one_in, since, inspection, defects
+    )
+
+
+def _defects(section: PlantSection) -> tuple[str, ...]:
+    found = tuple(str(each).strip().lower() for each in section.many("defects"))
+    once = len(set(found)) == len(found) and all(found)
+    section.require(once, "defects", f"defects is {list(found)!r}: expected names of defects, each once")
+    return found

@@ -29,6 +29,8 @@ class SamplingAsked:
     """How surely that plan shows a bad disc in a lot with that share, per cent, 1 to 99."""
     one_in: int | None = None
     """Also one disc in so many; None for none."""
+    inspection: str | None = None
+    """The kind of inspection, as plans are kept for; None for that of the only plan, or for every defect."""
 
     @property
     def is_empty(self) -> bool:

@@ -94,16 +94,23 @@ def _plan_sentences(answer: LotSampling) -> list[str]:
         ]
     said = [_asks_for(plan), _lets_through(plan)]
     if answer.kept_by is not None:
-        said.insert(0, f"The plan that is kept for the product (entry {answer.kept_by}).")
+        said.insert(0, f"The plan that is kept for the product (entry {answer.kept_by}){_looks_for(answer)}.")
     if answer.pressed > answer.planned:
         said.append(
             f"{grouped(answer.pressed)} discs were pressed and {grouped(answer.planned)} were planned: the plan is for "
             "those planned, the draw goes on as densely."
         )
     if isinstance(plan, AttributePlan):
-        said += _severity_sentence(answer.before, plan.severity)
+        said += _severity_sentence(answer, plan.severity)
     said.append(f"The draw follows from the words {answer.seed!r}; asking again draws the same discs.")
     return said
+
+
+def _looks_for(answer: LotSampling) -> str:
+    if answer.inspection is None:
+        return ""
+    counting = f": {', '.join(sorted(answer.defects))}" if answer.defects else ""
+    return f", inspection {answer.inspection}{counting}"
 
 
 def _asks_for(plan: SamplingPlan) -> str:
@@ -133,14 +140,16 @@ def _lets_through(plan: SamplingPlan) -> str:
     )
 
 
-def _severity_sentence(before: Switching, used: InspectionSeverity) -> list[str]:
+def _severity_sentence(answer: LotSampling, used: InspectionSeverity) -> list[str]:
+    before = answer.before
     if before.discontinued:
         due = "its inspection has ended until the cause is mended, and goes on tightened then"
     elif before.severity is used:
         return []
     else:
         due = f"it is due for {before.severity.value} inspection"
-    return [f"By what was decided on the lots of this product before it, {due}. Quality decides."]
+    kind = "" if answer.inspection is None else f" in inspection {answer.inspection}"
+    return [f"By what was decided on the lots of this product before it{kind}, {due}. Quality decides."]
 
 
 def _progress(answer: LotSampling) -> str:

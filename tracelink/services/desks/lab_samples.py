@@ -11,6 +11,7 @@ from tracelink.errors import UnknownCode, UsageError
 from tracelink.genealogy.sampling.lot_sampling import LotSampling
 from tracelink.genealogy.sampling.strokes_to_draw import LotRun, strokes_to_draw
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.count_words import either
 from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
 from tracelink.quality.sampling.sampling_asked import LotToDraw, SamplingAsked, drawn_by, seed_of
 from tracelink.quality.sampling.severity_switching import (
@@ -21,7 +22,7 @@ from tracelink.quality.sampling.severity_switching import (
 from tracelink.quality.sampling.zero_acceptance import ZeroPlan
 from tracelink.report.pages import samples_text
 from tracelink.services.codes import resolve_thing
-from tracelink.store.lab.kept_plans import kept_plan, missing_strokes
+from tracelink.store.lab.kept_plans import KeptPlan, kept_plans, missing_strokes
 from tracelink.store.office.sampled_lots import rejected_before, sampled_lot
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -46,6 +47,8 @@ class LotSamples(LotSampling):
             "others": len(self.others),
             "kept_by": self.kept_by,
             "bad_apart": self.bad_apart,
+            "inspection": self.inspection,
+            "defects": sorted(self.defects),
             "severity_by_lots_before": samples_text.standing(self.before),
             "strokes": samples_text.rows(self.strokes),
         }
@@ -83,8 +86,9 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
     lot = sampled_lot(conn, code)
     if lot is None:
         raise UnknownCode(f"lot {code} is not in the records: is it of this plant?")
-    kept = kept_plan(conn, code) if asked.is_empty else None
-    asked = asked if kept is None else kept.asked
+    kept = _kept_for(conn, code, asked)
+    by_kept = kept is not None and asked.is_empty
+    asked = kept.asked if kept is not None and by_kept else asked
     plan = asked.plan(lot.planned)
     seed = None if plan is None else seed_of(code, plan)
     to_draw = LotToDraw(code, lot.planned, lot.pressed, lot.ended, missing_strokes(conn, code))
@@ -93,9 +97,10 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
     strokes = strokes_to_draw(run, by_plan, _one_in(asked.one_in), lot.samples)
     used = {one.sample.tag for one in strokes if one.sample is not None}
     rules = SwitchingRules(*(records.setting(name) for name in _RULES))
+    defects = frozenset() if kept is None else kept.defects
     lots = (
         InspectedLot(SampleOutcome.REACHED if rejected else SampleOutcome.WITHIN)
-        for rejected in rejected_before(conn, code)
+        for rejected in rejected_before(conn, code, defects)
     )
     return LotSamples(
         code,
@@ -107,8 +112,30 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
         after_lots(lots, rules),
         strokes,
         tuple(sample for sample in lot.samples if sample.tag not in used),
-        None if kept is None else kept.entry,
+        kept.entry if kept is not None and by_kept else None,
+        asked.inspection,
+        defects,
     )
+
+
+def _kept_for(conn: Connection, lot: str, asked: SamplingAsked) -> KeptPlan | None:
+    """The kept plan of the inspection that is asked for; where neither that nor a plan is named, the one without a kind, or the only one.
+
+    Raises:
+        UsageError: no plan is kept for that inspection, or several are and none is named.
+    """
+    plans = {plan.asked.inspection: plan for plan in kept_plans(conn, lot)}
+    known = either(sorted(kind for kind in plans if kind is not None))
+    if asked.inspection is not None:
+        if asked.inspection not in plans:
+            expected = known or "none: the plant file names them in [[sampling_plan]]"
+            raise UsageError(f"inspection {asked.inspection!r} of lot {lot}: expected {expected}")
+        return plans[asked.inspection]
+    if not asked.is_empty or not plans:
+        return None
+    if len(plans) > 1 and None not in plans:
+        raise UsageError(f"lot {lot} is inspected by {len(plans)} plans: expected the inspection, {known}")
+    return plans.get(None) or next(iter(plans.values()))
 
 
 _RULES = ("sampling_end_rejected", "sampling_end_tightened", "sampling_reduced_after")

@@ -163,7 +163,7 @@ class LabQueries(Protocol):
         ...
 
     def wanted_samples(self, lot: str, after: int, most: int) -> Sequence[int]:
-        """The next strokes behind one that the plan kept for the product draws, in order; none if no plan is kept."""
+        """The next strokes behind one that the plans kept for the product draw, in order; none if no plan is kept."""
         ...
 
     def is_missed(self, lot: str, stroke: int) -> bool:

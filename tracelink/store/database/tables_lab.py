@@ -204,8 +204,15 @@ sampling_plan = table(
     int_column("confidence"),
     int_column("one_in", null=True),
     text_column("since"),
+    text_column("inspection", null=True),
 )
 Index("ix_sampling_plan_gtin", sampling_plan.c.gtin)
+
+sampling_plan_defect = table(
+    "sampling_plan_defect",
+    int_column("seq", ForeignKey("sampling_plan.seq"), key=True),
+    text_column("defect", key=True),
+)
 
 missed_disc = table(
     "missed_disc",

@@ -100,23 +100,22 @@ class LabAnswers(Asking):
         return self._scalars(_MAY_HOLD, lot=lot, first=first, last=last)
 
     def wanted_samples(self, lot: str, after: int, most: int) -> list[int]:
-        """The next strokes behind one that the plan kept for the product draws, in order; none if no plan is kept."""
+        """The next strokes behind one that the plans kept for the product draw, in order; none if no plan is kept."""
         # Only presses ask this; every command that reads loads this module.
         from tracelink.quality.sampling.sampling_asked import LotToDraw, drawn_by  # noqa: PLC0415
-        from tracelink.store.lab.kept_plans import kept_plan, missing_strokes  # noqa: PLC0415
+        from tracelink.store.lab.kept_plans import kept_plans, missing_strokes  # noqa: PLC0415
 
-        kept = kept_plan(self._conn, lot)
-        if kept is None:
-            return []
-        planned = int(self._scalars(_PLANNED, lot=lot)[0])
-        plan, one_in = kept.asked.plan(planned), kept.asked.one_in
         wanted: set[int] = set()
-        if plan is not None:
-            to_draw = LotToDraw(lot, planned, after, ended=False, missing=missing_strokes(self._conn, lot))
-            wanted |= {stroke for stroke in drawn_by(plan, to_draw) if stroke > after}
-        if one_in is not None:
-            start = after // one_in + 1
-            wanted |= {one_in * each for each in range(start, start + most)}
+        for kept in kept_plans(self._conn, lot):
+            planned = int(self._scalars(_PLANNED, lot=lot)[0])
+            plan, one_in = kept.asked.plan(planned), kept.asked.one_in
+            if plan is not None:
+                missing = missing_strokes(self._conn, lot)
+                to_draw = LotToDraw(lot, planned, after, ended=False, missing=missing)
+                wanted |= {stroke for stroke in drawn_by(plan, to_draw) if stroke > after}
+            if one_in is not None:
+                start = after // one_in + 1
+                wanted |= {one_in * each for each in range(start, start + most)}
         return sorted(wanted)[:most]
 
     def is_missed(self, lot: str, stroke: int) -> bool:

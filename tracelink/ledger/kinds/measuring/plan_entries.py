@@ -1,7 +1,7 @@
 """Entries of what the lab wants of a lot: the plan of a product, and a wanted disc that is not to be had."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
@@ -32,9 +32,13 @@ class SamplingPlanKept:
     """Also one disc in so many."""
     since: str
     """The first local day on which it holds, YYYY-MM-DD."""
+    inspection: str | None
+    """The kind of inspection that it is for; None for the one of a product that has no kinds."""
+    defects: tuple[str, ...]
+    """The defects that count in it; none for every defect."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row."""
+        """One row, and one for each defect."""
         yield Insert(
             "sampling_plan",
             {
@@ -47,8 +51,32 @@ class SamplingPlanKept:
                 "confidence": self.confidence,
                 "one_in": self.one_in,
                 "since": self.since,
+                "inspection": self.inspection,
             },
         )
+        for defect in self.defects:
+            yield Insert("sampling_plan_defect", {"seq": entry.seq, "defect": defect})
+
+
+@dataclass(frozen=True, slots=True)
+class OnlyPlanKept:
+    """The same by an older program, which kept one plan for a product, for every defect."""
+
+    kind: ClassVar[str] = SamplingPlanKept.kind
+    export: ClassVar[ExportRule] = SamplingPlanKept.export
+    origin: ClassVar[Origin] = SamplingPlanKept.origin
+    gtin: str
+    aql: str | None
+    level: str
+    severity: str
+    detect: str | None
+    confidence: int
+    one_in: int | None
+    since: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row."""
+        yield from SamplingPlanKept(**asdict(self), inspection=None, defects=()).changes(entry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +96,6 @@ class DiscMissed:
 
 KINDS: tuple[type[EntryBody], ...] = (SamplingPlanKept, DiscMissed)
 """The kinds of this module, for the registry."""
+
+EARLIER: tuple[type[EntryBody], ...] = (OnlyPlanKept,)
+"""Forms of these kinds in older programs."""
