@@ -104,6 +104,16 @@ def test_the_bench_warns_strokes_before_the_first_disc_is_over_the_limit(drifted
     assert re.search(r"18 chart-signal; last \d\d:\d\d at " + n(LAB), board)
     found = json.loads(run("findings", "--finding", "chart-signal", "--format", "json", ledger=place).out)
     assert (len(found), found[-1]["subject"], found[-1]["found"]) == (18, TOOL, "-58.8 dB")
+    gathered = run("findings", "--finding", "chart-signal", ledger=place).out
+    first = found[-1]["seq"]
+    assert re.search(
+        rf"^entry {found[0]['seq']}  .*\n    18 times on {TOOL}, first .* \(entry {first}\)\.", gathered
+    )
+    assert gathered.count("entry ") == 2
+    each = run("findings", "--finding", "chart-signal", "--each", ledger=place).out
+    assert [int(seq) for seq in re.findall(r"^entry (\d+)", each, re.MULTILINE)] == [
+        one["seq"] for one in found
+    ]
 
 
 def test_the_chart_says_where_it_begins_what_changed_and_what_to_ask(drifted):

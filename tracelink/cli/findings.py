@@ -57,6 +57,7 @@ _CODES = [
     type=click.IntRange(1),
     help=f"How many, newest first; unless said, {_ON_A_SCREEN} as a table, and all as CSV or JSON.",
 )
+@click.option("--each", is_flag=True, help="In a table: every finding by itself, also those like another.")
 @format_option
 @click.pass_context
 def findings(
@@ -66,9 +67,12 @@ def findings(
     late: bool,
     codes: bool,
     last: int | None,
+    each: bool,
     fmt: str,
 ) -> None:
     """List what stations refused, newest first; what was recorded late; or what each code means.
+
+    A table gathers what one station found of one kind on one thing: how often, since when, and the newest sentence.
 
     Exit codes: 0 none, 1 findings printed; --codes always 0.
     """
@@ -89,7 +93,8 @@ def findings(
     if not scans and finding is not None:
         kinds = ", ".join(found.kinds) or "none"
         click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
-    print_report(_paragraphs(scans) if fmt == "table" else render(found.to_dict(), _COLUMNS, fmt), fmt)
+    alike = [[scan] for scan in scans] if each else _gathered(scans)
+    print_report(_paragraphs(alike) if fmt == "table" else render(found.to_dict(), _COLUMNS, fmt), fmt)
     if older:
         click.echo(
             f"{counted(older, 'older finding')} left out; --last {len(scans) + older} lists all.", err=True
@@ -117,12 +122,30 @@ def _show_late(place: str, last: int | None, fmt: str) -> int:
     return 1 if rows else 0
 
 
-def _paragraphs(scans: Sequence[RefusedScan]) -> str:
-    """One paragraph per finding: a sentence in a narrow column is hard to read."""
-    parts = [
-        f"entry {scan.seq}  {moment(scan.at)}  {scan.station or 'by command'}  {scan.finding}\n"
-        + click.wrap_text(visible(scan.sentence), 96, initial_indent="    ", subsequent_indent="    ")
-        + "\n"
-        for scan in scans
-    ]
-    return "\n".join(parts) or "(no findings)\n"
+def _gathered(scans: Sequence[RefusedScan]) -> list[list[RefusedScan]]:
+    """Put findings of one kind on one thing at one station together, in the order of the newest of each."""
+    alike: dict[object, list[RefusedScan]] = {}
+    for scan in scans:
+        # What names no thing is like nothing else.
+        thing = scan.seq if scan.subject is None else (scan.finding, scan.station, scan.subject)
+        alike.setdefault(thing, []).append(scan)
+    return list(alike.values())
+
+
+def _paragraphs(alike: Sequence[Sequence[RefusedScan]]) -> str:
+    """One paragraph for findings that are alike: a sentence in a narrow column is hard to read."""
+    return "\n".join(_paragraph(scans) for scans in alike) or "(no findings)\n"
+
+
+def _paragraph(scans: Sequence[RefusedScan]) -> str:
+    newest, first = scans[0], scans[-1]
+    # What comes from a file, a browser or a command has no station: then the person says more.
+    where = newest.station or (f"by {newest.person}" if newest.person else "at no station")
+    head = f"entry {newest.seq}  {moment(newest.at)}  {where}  {newest.finding}\n"
+    if len(scans) > 1:
+        head += (
+            f"    {len(scans)} times on {visible(str(newest.subject))}, first {moment(first.at)} (entry {first.seq}). "
+            "The newest:\n"
+        )
+    told = click.wrap_text(visible(newest.sentence), 96, initial_indent="    ", subsequent_indent="    ")
+    return f"{head}{told}\n"

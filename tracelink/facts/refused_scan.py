@@ -12,7 +12,7 @@ class RefusedScan:
     at: str
     """When, local time with offset."""
     station: str | None
-    """Where; None for an act by command."""
+    """Where; None for what came by a command, a browser or a file."""
     person: str | None
     """The badge that was signed on."""
     finding: str
