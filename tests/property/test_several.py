@@ -8,9 +8,9 @@ from support_each import each
 from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
+from tracelink.genealogy.containment.by_place.spread import Touched, spread_of
 from tracelink.genealogy.containment.causes import CauseQuery
 from tracelink.genealogy.containment.scope import bounds_of
-from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.flow.follow import replay
 from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName

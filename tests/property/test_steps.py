@@ -13,6 +13,7 @@ from support_certificates import checked, document_of
 from support_steps import RECEIVED, kitchen, most_of, washed_floor, washed_records, ways_with_washes
 
 from tracelink.genealogy.certificate.bound_check import CheckVerdict
+from tracelink.genealogy.containment.held import TOTAL
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.suspects.blends import blends_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
@@ -27,42 +28,90 @@ def histories(seed, few):
                 yield rng, made, bath, contain(washed_records(made), bath, Shape.INTERMITTENT)
 
 
-def test_what_was_in_a_bath_is_bounded_by_every_way_the_discs_may_have_gone():
-    """Never less than there can be; and just that, where the strokes on each spindle were known when it went in."""
-    same = wider = by_stroke = 0
+def sets_of(rng, ends):
+    """Some places alone, and some two together."""
+    return [
+        places
+        for size in (1, 2)
+        for places in rng.sample(list(combinations(ends, size)), min(3, len(list(combinations(ends, size)))))
+    ]
+
+
+def test_what_was_in_a_bath_is_bounded_by_just_what_the_discs_may_have_done():
+    """Neither more nor less, whether the strokes on a spindle were known when it went in or not."""
+    by_stroke = by_place = 0
     for rng, made, bath, scope in histories(1800, 120):
         states = ways_with_washes(made, bath)
-        known = all("by place" not in reason for reason in scope.reasons)
-        ends = sorted({place for places, _ in states for place in places})
-        for size in (1, 2):
-            for places in rng.sample(
-                list(combinations(ends, size)), min(3, len(list(combinations(ends, size))))
-            ):
-                most = max(
-                    sum(here in places and disc in wet for disc, here in enumerate(each, 1))
-                    for each, wet in states
-                )
-                bound = scope.holdings.bound(places)
-                assert bound.least == 0
-                assert bound.most >= most, (made.floor.movements, made.marks, bath, places)
-                same += bound.most == most
-                wider += bound.most > most
-                if known:
-                    by_stroke += 1
-                    assert bound.most == most, (made.floor.movements, made.marks, bath, places)
+        stood = any(tier.most is not None for tier in scope.tiers)
+        for places in sets_of(rng, sorted({place for each, _ in states for place in each})):
+            most = max(
+                sum(here in places and disc in wet for disc, here in enumerate(each, 1))
+                for each, wet in states
+            )
+            bound = scope.holdings.bound(places)
+            found = (bound.least, bound.most, bound.tight)
+            assert found == (0, most, True), (made.floor.movements, made.marks, bath, places)
+            by_place, by_stroke = by_place + stood, by_stroke + (not stood)
     assert by_stroke > 100
-    assert same > 4 * wider
+    assert by_place > 100
+
+
+def test_tiers_of_a_bath_name_every_disc_that_may_have_been_in_it_and_how_many_at_most():
+    limited = 0
+    for _rng, made, bath, scope in histories(1806, 40):
+        ever = set().union(*(wet for _, wet in ways_with_washes(made, bath)))
+        named = {stroke for tier in scope.tiers for stroke in tier.strokes}
+        assert ever <= named, (made.floor.movements, made.marks, bath)
+        at_once = max(len(wet) for _, wet in ways_with_washes(made, bath))
+        assert at_once <= sum(tier.discs for tier in scope.tiers)
+        [total] = [line for line in scope.places if line.place == TOTAL]
+        assert total.most == at_once
+        limited += any(tier.most is not None for tier in scope.tiers)
+    assert limited > 5
 
 
 def test_certificates_of_what_was_in_a_bath_check():
-    confirmed = 0
+    by_stroke = by_place = 0
     for rng, made, _bath, scope in histories(1801, 40):
-        if any("by place" in reason for reason in scope.reasons):
-            continue
         outcomes = checked(document_of(scope, rng), washed_records(made))
-        assert {one.verdict for one in outcomes} <= {CheckVerdict.CONFIRMED}, outcomes
-        confirmed += len(outcomes)
-    assert confirmed > 50
+        assert {one.verdict for one in outcomes} == {CheckVerdict.CONFIRMED}, outcomes
+        stood = any(tier.most is not None for tier in scope.tiers)
+        by_place, by_stroke = by_place + stood * len(outcomes), by_stroke + (not stood) * len(outcomes)
+    assert by_stroke > 50
+    assert by_place > 50
+
+
+def test_a_bound_of_a_bath_that_was_changed_does_not_check():
+    """Source: the certificate of each bound shows just that bound, so one more and one less must fail."""
+    changed = 0
+    for rng, made, _bath, scope in histories(1807, 20):
+        document = document_of(scope, rng)
+        if not any("touched" in lot for lot in document["certificate"]["lots"]):
+            continue
+        for row in [*document["containers"], *document["places"]]:
+            for other in (row["most"] - 1, row["most"] + 1):
+                honest, row["most"] = row["most"], other
+                verdicts = {one.verdict for one in checked(document, washed_records(made))}
+                assert CheckVerdict.FAILS in verdicts, row
+                row["most"] = honest
+                changed += 1
+    assert changed > 20
+
+
+def test_a_spindle_that_did_not_stand_in_the_bath_is_found_out():
+    """A file that leaves out where discs stood shows other bounds than it claims."""
+    found = 0
+    for rng, made, _bath, scope in histories(1808, 20):
+        document = document_of(scope, rng)
+        [total] = [row["most"] for row in document["places"] if row["place"] == TOTAL]
+        for lot in document["certificate"]["lots"]:
+            known = sum(last - first + 1 for first, last in lot.get("touched", {}).get("strokes", ()))
+            if "touched" in lot and total > known:
+                lot["touched"]["stood"] = []
+                verdicts = {one.verdict for one in checked(document, washed_records(made))}
+                assert CheckVerdict.FAILS in verdicts
+                found += 1
+    assert found > 3
 
 
 def test_the_share_of_a_lot_in_every_blend_is_the_most_that_can_be():

@@ -157,11 +157,11 @@ def _tiers(scope: Scope) -> Iterable[parts.TierLine]:
     for name in TierName:
         for tier in scope.tiers:
             if tier.name is name:
-                yield parts.TierLine(name, tier.lot, tier.strokes, len(tier.strokes), tier.reason)
+                yield parts.TierLine(name, tier.lot, tier.strokes, tier.discs, tier.reason)
 
 
 def _totals(scope: Scope) -> where.Totals:
-    discs = {name: sum(len(tier.strokes) for tier in scope.tiers if tier.name is name) for name in TierName}
+    discs = {name: sum(tier.discs for tier in scope.tiers if tier.name is name) for name in TierName}
     total = next((place for place in scope.places if place.place == TOTAL), None)
     added = sum(place.pieces for place in scope.places if place.place != TOTAL)
     pieces = 0 if total is None else total.pieces

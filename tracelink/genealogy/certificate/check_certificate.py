@@ -67,7 +67,7 @@ def _checked(document: Any, records: Mapping[str, LotRecord], budget: Budget) ->
     outcomes += [
         BoundCheck(kind, code, CheckVerdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL
     ]
-    if total is not None and by == "stroke":
+    if by == "stroke" and total is not None and ("place", TOTAL, None) in claims:
         outcomes.append(checker.total(total))
     return outcomes + sums
 
@@ -191,6 +191,9 @@ class _Checker:
         if (kind, code) == ("place", UNACCOUNTED):
             # What is missing from the count is not a number of discs that movements leave anywhere.
             return
+        if (kind, code) == ("place", TOTAL):
+            self._compare_all(places, claim)
+            return
         pieces = sum(
             counts.get(place, 0)
             for one, counts in self._counts.items()
@@ -199,6 +202,15 @@ class _Checker:
         )
         if pieces != claim.pieces and all(one.possible for one in self._lots.values()):
             raise NotCertified(f"the movements leave {pieces} discs there, the scope says {claim.pieces}")
+
+    def _compare_all(self, places: frozenset[str], claim: _Claim) -> None:
+        """Compare what is said of all discs: those of every lot, wherever the movements leave them."""
+        pressed = sum(len(one.pressed) for one in self._lots.values())
+        if claim.pieces != pressed:
+            raise NotCertified(f"{pressed} discs were pressed, the scope says {claim.pieces}")
+        left_out = {place for one in self._lots.values() if one.possible for place in one.places()} - places
+        if left_out:
+            raise NotCertified(f"it leaves out what is in {', '.join(sorted(left_out))}")
 
     def _by_place(self, claim: _Claim) -> list[str]:
         if (claim.least, claim.most) != (0, claim.pieces):

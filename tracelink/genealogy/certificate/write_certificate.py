@@ -10,10 +10,11 @@ certificate is written, so nobody has to trust that arithmetic.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from tracelink.genealogy.containment.by_place.touched_lots import TouchedLot
 from tracelink.genealogy.containment.direct import PlaceHoldings
 from tracelink.genealogy.containment.group_totals import place_name
 from tracelink.genealogy.containment.held import (
@@ -25,11 +26,13 @@ from tracelink.genealogy.containment.held import (
     PlaceTotal,
 )
 from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings
+from tracelink.genealogy.containment.mixed import MixedHoldings
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
 from tracelink.genealogy.flow.network import Network, counted
 from tracelink.genealogy.flow.proof import Prices
 from tracelink.genealogy.flow.solve import Assignment
+from tracelink.genealogy.flow.touched_layers import Touching
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
 
@@ -98,10 +101,17 @@ def _certificate(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]]) -> dic
         known = {held.code for held in scope.containers}
         bounds = [{**_head(claim), "places": sorted(known.intersection(claim.places))} for claim in claims]
         return {"format": FORMAT, "by": "place", "lots": [], "bounds": bounds}
-    if not isinstance(scope.holdings, StrokeHoldings):
+    touched: Mapping[str, TouchedLot] = {}
+    strokes = scope.holdings
+    if isinstance(strokes, MixedHoldings) and strokes.networks:
+        touched, strokes = strokes.networks, strokes.strokes
+        # The tiers say only how many there are by stroke; all of them together are bounded like any other places.
+        everywhere = {place for held in strokes.lots.values() for place in held.history.at}
+        claims.append(Claimed("place", TOTAL, tuple(sorted(everywhere)), None))
+    if not isinstance(strokes, StrokeHoldings):
         return {"format": FORMAT, "by": "nothing", "lots": [], "bounds": []}
-    writers = {lot: _LotWriter(held) for lot, held in scope.holdings.lots.items()}
-    unclaimed = scope.holdings.unclaimed
+    writers = {lot: _LotWriter(held, touched.get(lot)) for lot, held in strokes.lots.items()}
+    unclaimed = strokes.unclaimed
     bounds = [_bound(claim, writers, unclaimed) for claim in claims]
     lots = [writer.lot() for writer in writers.values()]
     return {"format": FORMAT, "by": "stroke", "lots": lots, "bounds": bounds}
@@ -110,6 +120,10 @@ def _certificate(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]]) -> dic
 def spans_of(strokes: StrokeSet) -> list[list[int]]:
     """Strokes as [first, last] pairs."""
     return [[span.first, span.last] for span in strokes.spans]
+
+
+def _touching(touching: Touching) -> dict[str, Any]:
+    return {"strokes": spans_of(touching.strokes), "stood": [list(one) for one in touching.stood]}
 
 
 def _head(claim: Claimed) -> dict[str, Any]:
@@ -185,19 +199,25 @@ class _SideWriter:
         return {"classes": classes, "assignments": self.assignments, "prices": self.prices}
 
 
-def _network(held: LotHoldings, sign: int) -> Network | None:
-    read = held.exact.network(sign)
-    return None if read is None else read.network
-
-
 class _LotWriter:
     """The certificates of one lot."""
 
-    def __init__(self, held: LotHoldings) -> None:
+    def __init__(self, held: LotHoldings, touched: TouchedLot | None) -> None:
         self._held = held
+        self._touched = touched
         self._counts = counted(held.exact.steps)
         self._counts[DiscPlace.COUNTER] = self._counts.get(DiscPlace.COUNTER, 0) + len(held.history.pressed)
-        self._sides = {name: _SideWriter(_network(held, sign)) for name, sign in SIDES}
+        self._sides = {name: _SideWriter(self._network(sign)) for name, sign in SIDES}
+
+    def _network(self, sign: int) -> Network | None:
+        held = self._held if self._touched is None or sign == LEAST else self._touched
+        read = held.exact.network(sign)
+        return None if read is None else read.network
+
+    def _side(self, places: frozenset[str], sign: int) -> Side | None:
+        if self._touched is not None and sign == MOST:
+            return self._touched.most(places)
+        return self._held.exact.side(places, sign)
 
     def is_in(self, places: frozenset[str]) -> bool:
         # Where movements conflict the counts do not say where discs are.
@@ -205,9 +225,7 @@ class _LotWriter:
 
     def sides(self, places: frozenset[str], unclaimed: frozenset[str]) -> dict[str, Any]:
         known = {
-            name: None
-            if self._held.conflicts
-            else self._sides[name].side(self._held.exact.side(places, sign))
+            name: None if self._held.conflicts else self._sides[name].side(self._side(places, sign))
             for name, sign in SIDES
         }
         open_ones = sorted(place for place in unclaimed if place in self._held.history.at)
@@ -224,5 +242,6 @@ class _LotWriter:
             "pressed": spans_of(self._held.history.pressed),
             "possible": not self._held.conflicts,
             "unsealed": unsealed,
+            **({} if self._touched is None else {"touched": _touching(self._touched.touching)}),
             **{name: self._sides[name].data() for name, _ in SIDES},
         }

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.containment.by_place.spread import Touched
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, cartons_of
-from tracelink.genealogy.containment.spread import Touched
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape
@@ -17,7 +17,7 @@ from tracelink.genealogy.suspects.carry_over import Carried
 from tracelink.genealogy.suspects.closure import BlendedDiscs, closure_of
 from tracelink.genealogy.suspects.combine import CauseAxis
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
-from tracelink.genealogy.suspects.step_reach import StepReach, reach_of
+from tracelink.genealogy.suspects.step_reach import StepReach, Stood, reach_of
 from tracelink.ledger.count_words import counted, few
 
 
@@ -59,6 +59,8 @@ class Cause:
     """Sentences on how it was read."""
     blended: tuple[BlendedDiscs, ...] = ()
     """For a compound lot: discs pressed from what it was blended into."""
+    stood: tuple[Stood, ...] = ()
+    """For steps: spindles that went in when it was not known which strokes stood there; `touched` has them too."""
 
 
 def is_doer(records: Records, code: str, period: Period | None) -> str | None:
@@ -148,9 +150,10 @@ def _of_steps(records: Records, code: str, kind: str, shape: Shape, period: Peri
         tuple(life for life in lives if life.axis.stretches),
         tuple(dict.fromkeys(tool for closure in reach.closures for tool in closure.tools)),
         tuple(one for closure in reach.closures for one in closure.hoppers.carried),
-        Touched(stood=reach.stood) if reach.stood else None,
+        Touched(stood=tuple((one.seq, one.place) for one in reach.stood)) if reach.stood else None,
         tuple(dict.fromkeys([_told_of_steps(code, kind, reach, period), *notes])),
         tuple(one for closure in reach.closures for one in closure.blended),
+        reach.stood,
     )
 
 

@@ -3,17 +3,19 @@
 Where a cause is followed by place (spread.py) it is known how many discs it may have touched and not which. Under
 *or* a place holds at most the discs that are suspect by stroke and those that were touched elsewhere, together.
 Under *and* it holds at most as many as each clause alone allows, and none for sure. Both always hold; they are
-called exact only where nothing by place comes into them. A sample that was judged good holds none, whatever touched
+called exact only where nothing by place comes into them, or where the whole network of a lot says so (touched_lots.py),
+as it does for spindles that went through a step. A sample that was judged good holds none, whatever touched
 it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
+from tracelink.genealogy.containment.by_place.spread import Spread
+from tracelink.genealogy.containment.by_place.touched_lots import TouchedLot
 from tracelink.genealogy.containment.holdings import StrokeHoldings
-from tracelink.genealogy.containment.spread import Spread
 from tracelink.genealogy.flow.pool_bounds import Bound, together
 
 
@@ -45,6 +47,8 @@ class MixedHoldings:
     """True if some clause is followed by stroke alone, so that `strokes` bounds the discs under `every`."""
     spared: frozenset[str] = frozenset()
     """Samples whose disc was judged good: places that hold no affected disc."""
+    networks: Mapping[str, TouchedLot] = field(default_factory=dict)
+    """Lots whose touched discs are bounded by a whole network; only where any clause may hold."""
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
@@ -67,11 +71,23 @@ class MixedHoldings:
             if not elsewhere:
                 return bound
             most = min(open_to, bound.most + elsewhere)
-            return replace(bound, most=most, chance=None, tight=False)
+            wider = replace(bound, most=most, chance=None, tight=False)
+            return self._narrowed(wider, lot, wanted, is_least_tight=bound.tight)
         limits = [bound.most] if self.whole else []
         limits += [self._part(part, lot, wanted, open_to) for part in self.parts]
         most = min(limits)
         return Bound(bound.pieces, 0, most, None if most else 0.0, tight=not most)
+
+    def _narrowed(self, bound: Bound, lot: str, places: frozenset[str], *, is_least_tight: bool) -> Bound:
+        """The narrower of a bound and of what the lot's whole network says; what is not claimed has no part in it."""
+        network = self.networks.get(lot)
+        side = None if network is None else network.most(places - self.strokes.unclaimed)
+        if side is None:
+            return bound
+        at = self.strokes.lots[lot].history.at
+        open_to = sum(at[place].count for place in places & self.strokes.unclaimed if place in at)
+        most = min(bound.most, side.value + open_to)
+        return replace(bound, most=most, tight=side.tight and is_least_tight and not open_to)
 
     def total(self) -> Bound:
         """All discs of the lots in question, wherever they are or went."""
@@ -100,7 +116,8 @@ class MixedHoldings:
         if not self.every:
             (part,) = self.parts
             elsewhere = sum(spread.total.get(lot, 0) for spread in part.spreads)
-            return Bound(pieces, least, min(pieces, most + elsewhere), None, tight=not elsewhere)
+            bound = Bound(pieces, least, min(pieces, most + elsewhere), None, tight=not elsewhere)
+            return self._narrowed(bound, lot, frozenset(held.history.at), is_least_tight=True)
         limits = [most] if self.whole else []
         for part in self.parts:
             elsewhere = sum(spread.total.get(lot, 0) for spread in part.spreads)

@@ -37,6 +37,13 @@ class Tier:
     """The strokes; no stroke of a lot is in two tiers."""
     reason: str
     """Why, as a clause without a full stop."""
+    most: int | None = None
+    """How many of them can be affected at once, where that is fewer than all and counted; else None."""
+
+    @property
+    def discs(self) -> int:
+        """How many discs of it can be what its name says."""
+        return len(self.strokes) if self.most is None else self.most
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +175,7 @@ def _tier(tier: Tier) -> dict[str, Any]:
         "lot": tier.lot,
         "strokes": _spans(tier.strokes),
         "reason": tier.reason,
+        "most": tier.most,
     }
 
 

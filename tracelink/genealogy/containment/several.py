@@ -9,6 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from tracelink.genealogy.containment.by_place.touched_lots import (
+    only_steps_by_place,
+    tiers_of_stood,
+    touched_lots,
+)
 from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.given_evidence import judgements_for
@@ -83,6 +88,9 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         tiers = explained(tiers, [*every[0].carried, *every[0].blended])
     holdings = holdings_of(records, found, causes, lives, reach, budget)
     holdings = replace(holdings, spared=_judged_good(judged))
+    in_steps = only_steps_by_place(causes)
+    if in_steps:
+        holdings, tiers = _with_stood(holdings, tiers, causes, (found.touched, _good_discs(judged)))
     placed = place_discs(records, holdings)
     tools = tuple(dict.fromkeys(tool for cause in every for tool in cause.tools))
     closure = Closure(str(asked), SEVERAL, tools, tuple(life.axis for clause in lives for life in clause))
@@ -90,7 +98,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     answer = Found(
         cause=str(asked),
         kind=every[0].kind if len(every) == 1 else SEVERAL,
-        reasons=tuple(_reasons(every, asked, any(by_place))),
+        reasons=tuple(_reasons(every, asked, any(by_place) and not in_steps)),
         total=holdings.total(),
         # Without places these are bounds by stroke like any others, and can be certified as such.
         holdings=holdings if holdings.parts else holdings.strokes,
@@ -118,11 +126,36 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     return make_scope(records, query, placed, answer)
 
 
+def _with_stood(
+    holdings: MixedHoldings,
+    tiers: Sequence[Tier],
+    causes: Sequence[Sequence[Cause]],
+    judged: tuple[Discs, Discs],
+) -> tuple[MixedHoldings, list[Tier]]:
+    """Add networks and tiers of what stood in steps; `judged` has what is known by stroke, and what is good."""
+    stood = [one for clause in causes for cause in clause for one in cause.stood]
+    networks = touched_lots(holdings.strokes.lots, stood, *judged)
+    every = [*tiers, *tiers_of_stood(stood, *judged)]
+    every.sort(key=lambda tier: (tier.lot, tier.strokes.first))
+    return replace(holdings, networks=networks), every
+
+
 def _judged_good(judged: Iterable[tuple[JudgementFact, bool]]) -> frozenset[str]:
     """Samples that were judged good, and never bad."""
     said = list(judged)
     bad = {one.sample for one, good in said if not good}
     return frozenset(one.sample for one, good in said if good and one.sample not in bad)
+
+
+def _good_discs(judged: Iterable[tuple[JudgementFact, bool]]) -> Discs:
+    """Discs that were judged good, and never bad."""
+    said = list(judged)
+    bad = {(one.lot, one.stroke) for one, good in said if not good}
+    return union(
+        {one.lot: StrokeSet.between(one.stroke, one.stroke)}
+        for one, good in said
+        if good and (one.lot, one.stroke) not in bad
+    )
 
 
 def _touched(

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.genealogy.containment.by_place.spread import Touched, spread_of
 from tracelink.genealogy.containment.causes import Cause
 from tracelink.genealogy.containment.holdings import StrokeHoldings, lot_holdings
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
-from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES

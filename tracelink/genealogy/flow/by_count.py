@@ -8,7 +8,8 @@ of them how many discs; in between, a place is priced where it has fewer discs t
 get there.
 
 `ceiling` (proof.py) adds such prices up to the same number. Places that a step took any number into or out of have no
-count, and are not priced.
+count, and are not priced. A place has one count for the touched discs in it (touched_layers.py) and all others together, and they
+are priced alike.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from dataclasses import dataclass, field
 
 from tracelink.genealogy.flow.network import Network, NetworkStep
 from tracelink.genealogy.flow.proof import Prices
+from tracelink.genealogy.flow.touched_layers import place_of, touched_in
 from tracelink.ledger.closed_sets import DiscPlace
 
 
@@ -58,12 +60,16 @@ def counts_of(network: Network, part: int) -> PartCounts:
     found.left[DiscPlace.COUNTER] = sum(kind.discs for kind in found.kinds)
     for number in network.parts[part].steps:
         rest, step = network.rest[number], network.steps[number]
+        source, target = place_of(step.source), place_of(step.target)
+        if step.is_beside or source == target:
+            # What is counted already, or only touched where it is.
+            continue
         if rest is None:
-            found.no_price |= {step.source, step.target}
+            found.no_price |= {source, target}
             continue
         _move(found, step, rest)
-        found.touching.setdefault(step.source, []).append((number, -1))
-        found.touching.setdefault(step.target, []).append((number, 1))
+        found.touching.setdefault(source, []).append((number, -1))
+        found.touching.setdefault(target, []).append((number, 1))
     for one in network.parts[part].classes:
         for event in network.classes[one].events:
             if event.whole:
@@ -72,8 +78,9 @@ def counts_of(network: Network, part: int) -> PartCounts:
 
 
 def _move(found: PartCounts, step: NetworkStep, count: int) -> None:
-    found.left[step.source] = found.left.get(step.source, 0) - count
-    found.left[step.target] = found.left.get(step.target, 0) + count
+    source, target = place_of(step.source), place_of(step.target)
+    found.left[source] = found.left.get(source, 0) - count
+    found.left[target] = found.left.get(target, 0) + count
 
 
 def _kinds(network: Network, part: int) -> Iterator[AlikeDiscs]:
@@ -93,14 +100,14 @@ def offers(counts: PartCounts, places: frozenset[str], sign: int) -> Iterator[tu
         places: where suspects count.
         sign: 1 for the most, -1 for the least.
     """
-    can_be = places - counts.no_price
+    can_be = frozenset(place for place in places if place_of(place) not in counts.no_price)
     short = frozenset(place for place in can_be if _is_worth(counts, place, sign))
     for priced in dict.fromkeys((frozenset[str](), short, can_be)):
         yield _ceiling(counts, places, priced, sign), priced
 
 
 def _is_worth(counts: PartCounts, place: str, sign: int) -> bool:
-    there = counts.left.get(place, 0)
+    there = counts.left.get(place_of(place), 0)
     if sign > 0:
         return there < counts.able.get((True, place), 0)
     return there > counts.able.get((False, place), 0)
@@ -108,14 +115,16 @@ def _is_worth(counts: PartCounts, place: str, sign: int) -> bool:
 
 def _ceiling(counts: PartCounts, places: frozenset[str], priced: frozenset[str], sign: int) -> int:
     """What `prices_of` add up to: every disc takes the dearest of its ways, on which only its end matters."""
-    total = sign * sum(counts.left.get(place, 0) for place in priced)
+    total = sign * sum(counts.left.get(place_of(place), 0) for place in priced)
+    layers = frozenset(layer for place in priced for layer in (place_of(place), touched_in(place_of(place))))
     # For the most, a suspect gains in the places without a price, and a clean disc loses if it can be nowhere but in
     # priced ones; for the least it is the other way round.
-    gains, loses = (places - priced, priced) if sign > 0 else (priced, places - priced)
+    nowhere = frozenset[str]()
+    worth = {True: (places - layers, layers - places), False: (nowhere, layers)}
     for kind in counts.kinds:
-        if kind.suspect == (sign > 0):
-            if not kind.ends.isdisjoint(gains):
-                total += kind.discs
+        gains, loses = worth[kind.suspect] if sign > 0 else reversed(worth[kind.suspect])
+        if not kind.ends.isdisjoint(gains):
+            total += kind.discs
         elif kind.ends <= loses:
             total -= kind.discs
     return total
@@ -125,6 +134,6 @@ def prices_of(counts: PartCounts, priced: frozenset[str], sign: int) -> Prices:
     """The prices that show a ceiling of `offers`."""
     prices: dict[int, int] = {}
     for place in priced:
-        for step, into in counts.touching.get(place, ()):
+        for step, into in counts.touching.get(place_of(place), ()):
             prices[step] = prices.get(step, 0) + sign * into
     return {step: price for step, price in prices.items() if price}

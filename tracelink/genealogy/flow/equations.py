@@ -63,7 +63,7 @@ def equations_of(network: Network, part: int) -> Equations:
         into, begin = comes.pop(number, []), futures.discs.get(number, 0)
         if future.step is not None:
             _add_future(model, number, future, (into, begin), comes)
-            carried[future.step][model.go[number]] = 1
+            carried[network.counted_at(future.step)][model.go[number]] = 1
         elif future.place is not None:
             model.ends[future.place] = into, begin
     for step, terms in carried.items():

@@ -74,10 +74,10 @@ def replay(
     asked = sorted(marks, reverse=True)
     for move, ways in ways_of(movements):
         while asked and asked[-1][0] < move.seq:
-            mark = asked.pop()
-            history.marked[mark] = history.at.get(mark[1], NOTHING)
+            history.mark(asked.pop())
         follower.move(move, ways)
-    history.marked.update((mark, history.at.get(mark[1], NOTHING)) for mark in asked)
+    for mark in asked:
+        history.mark(mark)
     history.settle()
     return history
 

@@ -43,6 +43,12 @@ class NetworkStep:
     """Position in the entry."""
     booked_from: str | None = None
     """The place that the record takes the discs from, where that is not `source`."""
+    is_paired: bool = False
+    """True if the step behind it is the same movement for touched discs (touched_layers.py): `quantity` counts both."""
+    is_beside: bool = False
+    """True if it is that other step."""
+    empties: bool = False
+    """True if nothing is left at the source, as its counts say or because all that was there was touched."""
 
     @classmethod
     def of(cls, move: MovementFact) -> NetworkStep:
@@ -54,13 +60,13 @@ class NetworkStep:
 
     @property
     def clears(self) -> bool:
-        """True if nothing is left at the source by what the source is: customers give up just what comes back."""
-        return self.source == DiscPlace.CUSTOMERS and self.quantity is not None
+        """True if nothing is left at the source for certain: customers give up just what comes back."""
+        return self.empties or (self.source == DiscPlace.CUSTOMERS and self.quantity is not None)
 
     @property
     def takes_all(self) -> bool:
-        """True if it names exactly the discs that went."""
-        return self.strokes is not None and len(self.strokes) == self.quantity
+        """True if it names exactly the discs that went, and goes one way."""
+        return self.strokes is not None and len(self.strokes) == self.quantity and not self.is_paired
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +133,10 @@ class Network:
     def counts(self, part: int) -> bool:
         """Return whether a part has suspects; one without adds nothing to any bound."""
         return any(self.classes[number].suspect for number in self.parts[part].classes)
+
+    def counted_at(self, step: int) -> int:
+        """The step that holds the count of a step: of two that are one movement, the first."""
+        return step - 1 if self.steps[step].is_beside else step
 
     def touching(self, places: frozenset[str]) -> list[int]:
         """The parts that can have discs in some of the places."""

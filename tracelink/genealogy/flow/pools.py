@@ -116,6 +116,13 @@ class History:
     """For each of them the journal sequences it names."""
     marked: dict[tuple[int, str], PoolShare] = field(default_factory=dict)
     """(entry, place) -> what was in the place at that entry, for those that were asked for."""
+    marked_strokes: dict[tuple[int, str], StrokeSet] = field(default_factory=dict)
+    """For the same, every stroke that may have been there, before any was read later."""
+
+    def mark(self, mark: tuple[int, str]) -> None:
+        """Keep what is in a place now."""
+        lump = self.marked[mark] = self.at.get(mark[1], NOTHING)
+        self.marked_strokes[mark] = self.strokes_in(lump)
 
     def strokes_in(self, lump: PoolShare) -> StrokeSet:
         """Every stroke that may be in a lump."""

@@ -73,7 +73,7 @@ def _follow(
             gone = len(one.strokes)
         else:
             gone = moved.get((event.step, number), 0)
-            carried[event.step] += gone
+            carried[network.counted_at(event.step)] += gone
             used.add((event.step, number))
         if gone > here or (event.empties and gone < here):
             raise NotCertified(
@@ -107,7 +107,7 @@ def ceiling(  # noqa: PLR0913, PLR0917 - a bound and its proof, each value on it
         if step is None or go is None:
             best.append(per * sign if place in places else 0)
         else:
-            gone = best[go] - priced.get(step, 0)
+            gone = best[go] - priced.get(network.counted_at(step), 0)
             best.append(gone if stay is None else max(gone, best[stay]))
     return (total + sum(discs * best[first] for first, discs in futures.discs.items())) // per
 

@@ -79,6 +79,8 @@ class _StepReader:
         self.rest: list[int | None] = []
         self.open: dict[frozenset[int], list[int]] = {}
         """Classes that met in steps which not all of their discs went with -> those steps."""
+        self._before: frozenset[int] = frozenset()
+        """The classes that the first of two steps that are one movement left open."""
         self._firsts = [one.strokes.first for one in classes]
         self._everyone = set(range(len(classes)))
         self._who: dict[str, set[int]] = {DiscPlace.COUNTER: set(range(len(classes)))}
@@ -133,8 +135,10 @@ class _StepReader:
         """Keep the greatest number of discs that each place can hold."""
         # Any number may be none and may be all: the source keeps its greatest number, and the target gains it.
         here = self._most.get(step.source, 0)
-        gone = here if step.quantity is None else step.quantity
-        self._most[step.source] = here if step.quantity is None else here - gone
+        # So it is with a movement of touched and other discs, of which each may have been all.
+        is_open = step.quantity is None or step.is_paired
+        gone = here if step.quantity is None else min(here, step.quantity) if is_open else step.quantity
+        self._most[step.source] = here if is_open else here - gone
         self._most[step.target] = self._most.get(step.target, 0) + gone
         return self._most[step.source] >= 0
 
@@ -151,7 +155,8 @@ class _StepReader:
         return True
 
     def _read_some(self, number: int, step: NetworkStep, able: set[int], empties: bool) -> bool:
-        rest = step.quantity
+        self.rest.append(step.quantity)
+        counted_at = number - 1 if step.is_beside else number
         event = Event(number, whole=False, goes=True, empties=empties)
         left_open = able
         if empties:
@@ -161,7 +166,8 @@ class _StepReader:
             left_open = able - whole
             for one in sorted(whole):
                 self._go_whole(one, number, step)
-                rest = None if rest is None else rest - len(self._classes[one].strokes)
+                rest = self.rest[counted_at]
+                self.rest[counted_at] = None if rest is None else rest - len(self._classes[one].strokes)
             for one in left_open:
                 self._leave(one, step.source)
         # One event for all classes, and one look at each: a table with discs of hundreds is left in thousands of steps.
@@ -170,11 +176,22 @@ class _StepReader:
             self.at[one].add(step.target)
         if left_open:
             self._who.setdefault(step.target, set()).update(left_open)
-            self.open.setdefault(frozenset(left_open), []).append(number)
-        is_open = bool(left_open)
-        self.rest.append(rest)
+        return self._adds_up(step, counted_at, frozenset(left_open))
+
+    def _adds_up(self, step: NetworkStep, counted_at: int, left_open: frozenset[int]) -> bool:
+        """Note the open classes that depend on each other by a step; return whether its count can come out even."""
+        group = left_open | self._before if step.is_beside else left_open
+        if group:
+            together = self.open.setdefault(group, [])
+            together.append(counted_at)
+            if step.is_beside:
+                together.append(counted_at + 1)
+        rest = self.rest[counted_at]
+        if step.is_paired:
+            self._before = left_open
+            return rest is None or rest >= 0
         # Without an open class the count must come out even.
-        return rest is None or rest == 0 or (rest > 0 and is_open)
+        return rest is None or rest == 0 or (rest > 0 and bool(group))
 
     def _go_whole(self, one: int, number: int, step: NetworkStep) -> None:
         # This says where the class was not, as well: what an earlier step may have taken of it must be back here

@@ -9,8 +9,8 @@ suspect itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from tracelink.genealogy.flow.follow import ordered_movements, pressed_of, replay
 from tracelink.genealogy.flow.pools import NOTHING
@@ -20,6 +20,22 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.activity import Period
 from tracelink.genealogy.suspects.closure import Axis, Closure, Stretch, closure_of
 from tracelink.ledger.closed_sets import StepInput
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Stood:
+    """A spindle that went into a step when it was not known which strokes were on it."""
+
+    seq: int
+    """Journal sequence of its scan."""
+    place: str
+    """The spindle."""
+    lot: str
+    """Lot of its discs."""
+    count: int = field(compare=False)
+    """How many there were, by the movements."""
+    strokes: StrokeSet = field(compare=False)
+    """Those that may have been there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +48,8 @@ class StepReach:
     """Things that were in them then."""
     discs: Axis
     """Discs that are known by stroke; in no order, because within a bath there is none."""
-    stood: tuple[tuple[int, str], ...]
-    """(entry, spindle): spindles of which it was not known which strokes were on them."""
+    stood: tuple[Stood, ...]
+    """Spindles of which it was not known which strokes were on them."""
     closures: tuple[Closure, ...]
     """Tools and material that went in or came out, with all that was made with them."""
 
@@ -52,17 +68,18 @@ def reach_of(records: Records, code: str, kind: str, period: Period) -> StepReac
     else:
         found = records.step(code)
         steps = [] if found is None else [found]
-    items = [
-        item
+    inside = [
+        (step, item)
         for step in steps
         for item in step.items
         if kind != EQUIPMENT or step.outputs or period.meets(item.at, step.ended_at)
     ]
+    items = [item for _step, item in inside]
     strokes, stood = discs_in(records, items)
     codes = dict.fromkeys(
         [
             *(item.thing for item in items if item.what is StepInput.TOOL),
-            *(item.thing for step in steps for item in _went_through(step, items)),
+            *(item.thing for step, item in inside if _only_went_through(step, item)),
             *(output.material for step in steps for output in step.outputs),
         ]
     )
@@ -75,22 +92,19 @@ def reach_of(records: Records, code: str, kind: str, period: Period) -> StepReac
     )
 
 
-def _went_through(step: StepFact, items: Sequence[StepItemFact]) -> Iterator[StepItemFact]:
-    if not step.outputs:
-        yield from (item for item in step.items if item.what is StepInput.MATERIAL and item in items)
+def _only_went_through(step: StepFact, item: StepItemFact) -> bool:
+    return not step.outputs and item.what is StepInput.MATERIAL
 
 
-def discs_in(
-    records: Records, items: Sequence[StepItemFact]
-) -> tuple[dict[str, StrokeSet], list[tuple[int, str]]]:
-    """Return lot -> strokes that went in, and (entry, spindle) of those of which the strokes were not known.
+def discs_in(records: Records, items: Sequence[StepItemFact]) -> tuple[dict[str, StrokeSet], list[Stood]]:
+    """Return lot -> strokes that went in, and the spindles of which the strokes were not known.
 
     Args:
         records: the records.
         items: discs that went into steps; anything else is passed over.
     """
     known: dict[str, StrokeSet] = {}
-    stood: list[tuple[int, str]] = []
+    stood: list[Stood] = []
     marks: dict[str, list[tuple[int, str]]] = {}
     for item in items:
         if item.what is StepInput.SPINDLE and item.lot is not None:
@@ -104,7 +118,7 @@ def discs_in(
         for mark in of_lot:
             there = history.marked.get(mark, NOTHING)
             if there.shares or history.conflicts:
-                stood.append(mark)
+                stood.append(Stood(*mark, lot, there.count, history.marked_strokes[mark]))
             else:
                 known[lot] = known.get(lot, NO_STROKES) | there.exact
     return known, sorted(stood)

@@ -138,7 +138,7 @@ def _by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Sco
 
 def totals_in(scope: Scope) -> ScopeTotals:
     """Return the totals of a scope."""
-    sizes = {name: sum(len(tier.strokes) for tier in scope.tiers if tier.name is name) for name in TierName}
+    sizes = {name: sum(tier.discs for tier in scope.tiers if tier.name is name) for name in TierName}
     total = scope.places[-1].bound
     return ScopeTotals(
         cause=scope.cause,

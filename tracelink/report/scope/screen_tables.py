@@ -84,7 +84,7 @@ def tier_rows(scope: Scope) -> list[dict[str, Cell]]:
             "tier": tier.name.value,
             "lot": tier.lot,
             "strokes": str(tier.strokes),
-            "count": len(tier.strokes),
+            "count": tier.discs,
             "reason": tier.reason,
         }
         for tier in scope.tiers
