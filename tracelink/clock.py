@@ -19,6 +19,19 @@ def local_now() -> str:
     return datetime.now().astimezone().isoformat(timespec="milliseconds")
 
 
+def local_time(written: datetime) -> str | None:
+    """Return a time without offset as a time of this place, RFC 3339 in whole seconds.
+
+    Args:
+        written: as somebody wrote it, without a zone.
+
+    Returns:
+        None if clocks were set then, so that it came twice or not at all.
+    """
+    first, second = (written.replace(fold=fold).astimezone() for fold in (0, 1))
+    return first.isoformat(timespec="seconds") if first.utcoffset() == second.utcoffset() else None
+
+
 def local_midnight(day: str) -> str:
     """Return when a day begins here, in UTC, RFC 3339, whole seconds.
 

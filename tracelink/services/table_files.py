@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
 from zipfile import BadZipFile, ZipFile
@@ -34,6 +35,8 @@ class TableForm:
     """Between the cells of a CSV; None takes semicolons if the first row has one, else commas."""
     decimal_sign: str = "."
     """How the numbers of a workbook are written as text; those of a CSV stay as they are."""
+    time_form: str | None = None
+    """How the dates of a workbook are written as text, as `strftime` takes it; None for YYYY-MM-DD hh:mm:ss."""
 
 
 ANY_FORM = TableForm()
@@ -59,17 +62,47 @@ def read_table(
     Raises:
         UsageError: the file cannot be read, is empty, or has not these columns.
     """
+    return table_of(table_bytes(file, what), take, columns, form)
+
+
+@dataclass(frozen=True, slots=True)
+class TableBytes:
+    """A file as it was read: what is hashed and what is booked are the same bytes."""
+
+    named: str
+    """What the file is, with its path."""
+    suffix: str
+    """Of its name, small: .csv or .xlsx."""
+    data: bytes
+
+
+def table_bytes(file: str, what: str) -> TableBytes:
+    """Read a file once.
+
+    Raises:
+        UsageError: it cannot be read, or its name ends in neither .csv nor .xlsx.
+    """
     path, named = Path(file), f"{what} {file}"
-    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
-    reader = readers.get(path.suffix.lower())
-    if reader is None:
+    suffix = path.suffix.lower()
+    if suffix not in _READERS:
         raise UsageError(f"{named}: expected a name ending in .csv or .xlsx")
     try:
-        data = plain_bytes(path)
+        return TableBytes(named, suffix, plain_bytes(path))
     except OSError as problem:
         raise UsageError(f"{named} cannot be read: {problem.strerror}") from None
+
+
+def table_of(
+    given: TableBytes,
+    take: Callable[[Sequence[tuple[int, dict[str, str]]]], Answer],
+    columns: Sequence[str],
+    form: TableForm = ANY_FORM,
+) -> Answer:
+    """Return what `take` makes of the lines below the first row, as `read_table`."""
+    reader, named = _READERS[given.suffix], given.named
     return within_limits(
-        lambda: take(_by_column(_filled_rows(reader(data, named, form), named, columns), columns)), named
+        lambda: take(_by_column(_filled_rows(reader(given.data, named, form), named, columns), columns)),
+        named,
     )
 
 
@@ -128,13 +161,18 @@ def _xlsx_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
         raise UsageError(f"{named} is not an XLSX workbook: {problem or type(problem).__name__}") from None
     sheet = book.worksheets[0]
     for line, cells in enumerate(sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS), 1):
-        yield line, [_cell(value, form.decimal_sign) for value in cells]
+        yield line, [_cell(value, form) for value in cells]
 
 
-def _cell(value: Any, decimal_sign: str) -> str:
+def _cell(value: Any, form: TableForm) -> str:
     """Return a cell as text; a spreadsheet keeps a GTIN typed as a number without its leading zeros."""
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     if isinstance(value, float):
-        return repr(value).replace(".", decimal_sign)
+        return repr(value).replace(".", form.decimal_sign)
+    if isinstance(value, datetime) and form.time_form is not None:
+        return value.strftime(form.time_form)
     return "" if value is None else str(value).strip()
+
+
+_READERS = {".csv": _csv_rows, ".xlsx": _xlsx_rows}

@@ -34,11 +34,15 @@ class InstrumentForm:
     gauge: str | None
     gauge_heading: str | None
     columns: tuple[ValueColumn, ...]
+    time_heading: str | None = None
+    """The column with the time of each row; None if the files have none."""
+    time_form: str | None = None
+    """How times are written, such as DD.MM.YYYY hh:mm; None for RFC 3339 with offset."""
 
     @property
     def headings(self) -> tuple[str, ...]:
         """Every column that is read, each once."""
-        named = [self.sample_heading, self.side_heading, self.gauge_heading]
+        named = [self.sample_heading, self.side_heading, self.gauge_heading, self.time_heading]
         for column in self.columns:
             named += [column.heading, column.unit_heading]
         return tuple(dict.fromkeys(each for each in named if each is not None))
@@ -59,6 +63,8 @@ class ReadValue:
     """Where it stands by the limit that held."""
     overdue: bool
     """True if the calibration of the gauge did not hold."""
+    at: str
+    """When it was measured, RFC 3339 with offset."""
 
 
 @dataclass(frozen=True, slots=True)

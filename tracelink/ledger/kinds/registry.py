@@ -131,6 +131,7 @@ _EARLIER: tuple[type[EntryBody], ...] = (
     *case.EARLIER,
     *returned_numbers.EARLIER,
     *plan_entries.EARLIER,
+    *lab_test_entries.EARLIER,
 )
 
 EARLIER: dict[str, tuple[type[EntryBody], ...]] = {form.kind: (form,) for form in _EARLIER}

@@ -21,6 +21,7 @@ from tracelink.ledger.kinds.measuring.slow_test_entries import ReadingPlanned, S
 from tracelink.ledger.measured_values import DECIMAL, TEST_NAME, UNIT
 from tracelink.ledger.plant.plantchanges import day
 from tracelink.ledger.plant.plantsection import PlantSection
+from tracelink.ledger.time_forms import strptime_form
 
 
 def lab_test(section: PlantSection) -> LabTestNamed:
@@ -107,7 +108,24 @@ def instrument(section: PlantSection) -> InstrumentDescribed:
     headings = [each.heading.lower() for each in columns]
     once = bool(columns) and len(set(headings)) == len(headings)
     section.require(once, "values", "values: expected one column or more, each heading once")
-    return InstrumentDescribed(name, decimal, separator, sample, side, gauge_code, gauge_heading, columns)
+    time_heading, time_form = _times(section)
+    return InstrumentDescribed(
+        name, decimal, separator, sample, side, gauge_code, gauge_heading, columns, time_heading, time_form
+    )
+
+
+def _times(section: PlantSection) -> tuple[str | None, str | None]:
+    heading = section.optional("time", lambda each: _line(section, each))
+    form = section.optional("time_form", section.text)
+    section.require(
+        form is None or heading is not None, "time_form", "time_form without time, the column that has it"
+    )
+    if form is not None:
+        try:
+            strptime_form(form)
+        except UsageError as problem:
+            section.require(False, "time_form", str(problem))
+    return heading, form
 
 
 def _column(section: PlantSection, place: int, fields: object) -> InstrumentColumn:

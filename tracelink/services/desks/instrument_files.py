@@ -26,11 +26,11 @@ from tracelink.ledger.count_words import counted, either
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.measuring.result_entries import InstrumentFileRead, ResultRecorded
 from tracelink.ledger.packs import RawScan
-from tracelink.plainfile import plain_bytes
+from tracelink.ledger.time_forms import strptime_form
 from tracelink.services.badge_proof import Badge, require_pin, stamp_of
-from tracelink.services.table_files import TableForm, read_table
+from tracelink.services.desks.instrument_times import row_time
+from tracelink.services.table_files import TableForm, table_bytes, table_of
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.lab import lab_values
 from tracelink.station.sentences.bench.measuring_sentences import measured_already
@@ -54,7 +54,7 @@ class InstrumentFile:
     instrument: str
     """As the plant file names it."""
     at: str | None = None
-    """When it was measured, RFC 3339 with offset; None for now."""
+    """When it was measured, RFC 3339 with offset; None for now, and where the file says it row by row."""
 
 
 def read_results(ledger: Ledger, given: InstrumentFile, by: Badge, *, dry_run: bool) -> InstrumentFileResult:
@@ -76,23 +76,21 @@ def read_results(ledger: Ledger, given: InstrumentFile, by: Badge, *, dry_run: b
     if form is None:
         expected = known or "one that the plant file names in [[instrument]]; there is none"
         raise UsageError(f"instrument {given.instrument!r}: expected {expected}")
-    name, digest = Path(given.file).name, _digest(given.file)
+    if form.time_heading is not None and given.at is not None:
+        raise UsageError(
+            f"when it was measured stands in column {form.time_heading} of every row: expected no time beside it"
+        )
+    data = table_bytes(str(given.file), "results file")
+    name, digest = Path(given.file).name, hashlib.sha256(data.data).hexdigest()
     headings = [each.lower() for each in form.headings]
-    said = TableForm(form.separator, form.decimal_sign)
-    rows = read_table(str(given.file), "results file", headings, list, said)
+    said = TableForm(form.separator, form.decimal_sign, form.time_form and strptime_form(form.time_form))
+    rows = table_of(data, list, headings, said)
     if not dry_run:
         require_pin(ledger, by.code, by.pin)
     with ledger.dry_run() if dry_run else ledger.writing() as booking:
         authorised(booking.queries, by.code, OfficeAct.READ_RESULTS)
         values = _ValueReading(booking, form, stamp_of(by, given.at)).book(name, digest, rows)
     return InstrumentFileResult(name, form.name, values, dry_run)
-
-
-def _digest(file: str | Path) -> str:
-    try:
-        return hashlib.sha256(plain_bytes(Path(file))).hexdigest()
-    except OSError as problem:
-        raise UsageError(f"results file {file} cannot be read: {problem.strerror}") from None
 
 
 class _ValueReading:
@@ -102,15 +100,9 @@ class _ValueReading:
         self._booking = booking
         self._form = form
         self._stamp = stamp
-        self._day = stamp.event_time[:10]
+        self._tests = booking.queries.lab_tests()
         self._faults: list[str] = []
         self._file = 0
-
-    @property
-    def _queries(self) -> StationQueries:
-        queries = self._booking.queries
-        queries.at = self._stamp.event_time
-        return queries
 
     def book(self, name: str, digest: str, rows: Sequence[Row]) -> tuple[ReadValue, ...]:
         """Book every value, or raise UsageError with all that is wrong."""
@@ -145,18 +137,21 @@ class _ValueReading:
         raise UsageError(f"results file {name}: nothing was booked\n{told}")
 
     def _value(self, line: int, cells: Mapping[str, str], column: ValueColumn) -> ReadValue | None:
+        queries = self._booking.queries
         try:
-            body = replace(self._result(cells, column), file=self._file, row=line)
-            signals = lab_values.warnings(
-                self._sample(_cell(cells, self._form.sample_heading)), body, self._queries
-            )
+            at = row_time(self._form, cells) or self._stamp.event_time
+            queries.at = at
+            sample = self._sample(_cell(cells, self._form.sample_heading))
+            body = replace(self._result(sample, cells, column, at[:10]), file=self._file, row=line)
+            signals = lab_values.warnings(sample, body, queries)
         except (Refused, UsageError, IdentifierError) as problem:
             told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
             self._faults.append(f"row {line}, column {column.heading}: {told}")
             return None
-        self._booking.record(body, self._stamp)
+        stamp = replace(self._stamp, event_time=at)
+        self._booking.record(body, stamp)
         for signal in signals:
-            self._booking.record(signal, self._stamp)
+            self._booking.record(signal, stamp)
         return ReadValue(
             line,
             body.sample,
@@ -166,27 +161,28 @@ class _ValueReading:
             body.unit,
             LimitStanding(body.standing),
             body.overdue,
+            at,
         )
 
-    def _result(self, cells: Mapping[str, str], column: ValueColumn) -> ResultRecorded:
-        queries, form = self._queries, self._form
-        sample = self._sample(_cell(cells, form.sample_heading))
+    def _result(
+        self, sample: Sample, cells: Mapping[str, str], column: ValueColumn, day: str
+    ) -> ResultRecorded:
+        queries, form = self._booking.queries, self._form
         value = _decimal(_cell(cells, column.heading), form.decimal_sign)
-        test = lab_values.lab_test(column.test, queries)
+        test = lab_values.lab_test(column.test, self._tests)
         unit = column.unit if column.unit_heading is None else _cell(cells, column.unit_heading)
         lab_values.require_unit(test, unit or "")
         side = lab_values.side_for(test, _cell(cells, form.side_heading) if test.is_of_side else "")
         code = form.gauge or _gauge_code(_cell(cells, form.gauge_heading))
-        gauge = lab_values.gauge_for(code, test, value, self._day, queries)
+        gauge = lab_values.gauge_for(code, test, value, day, queries)
         before = lab_values.before(sample.code, test, side, queries)
         if before is not None:
             raise measured_already(sample.code, before)
-        given = lab_values.LabValue(sample, test, value, side, gauge, self._day)
-        return lab_values.result(given, queries)
+        return lab_values.result(lab_values.LabValue(sample, test, value, side, gauge, day), queries)
 
     def _sample(self, text: str) -> Sample:
         code = _code(CodeKind.SAMPLE, text)
-        sample = self._queries.sample(code)
+        sample = self._booking.queries.sample(code)
         if sample is None:
             raise UsageError(
                 f"sample tag {code} is not in the system: expected the tag of a disc that was drawn"

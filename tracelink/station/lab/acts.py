@@ -1,7 +1,5 @@
 """The lab: draw samples at a stroke, judge, correct, measure. Quality's acts are done at the same bench."""
 
-from collections.abc import Callable
-
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.closed_sets import DiscPlace, LotStatus, ReasonAct
@@ -11,18 +9,16 @@ from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.slots import asks_for_card, card_for, reason_slot
-from tracelink.station.common.taken_reading import keyed_text, number, plant_code
+from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect, is_good, named_defect
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of
 from tracelink.station.sentences import lab_sentences as say
 from tracelink.station.sentences.bench.measuring_sentences import outside_its_limit
 from tracelink.station.sentences.common_sentences import misplaced
-
-GOOD = "good"
-"""What is keyed instead of a defect's name when a judgement is corrected to good."""
 
 
 def _new_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -89,28 +85,16 @@ def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> st
 
 
 def _defect(reading: Reading, _values: Values, context: ScanContext) -> str:
-    defect = _named_defect(reading, say.NAME_OF_THE_DEFECT, context)
+    defect = named_defect(reading, say.NAME_OF_THE_DEFECT, context)
     if defect == GOOD:
         raise say.defect_is_good(defect)
     return defect
 
 
 def _good_or_defect(reading: Reading, values: Values, context: ScanContext) -> str:
-    if isinstance(reading, TextKeyed) and reading.text.strip().lower() == GOOD:
+    if is_good(reading):
         _require_within(values["sample"], context)
-        return GOOD
-    return _named_defect(reading, say.GOOD_OR_DEFECT, context)
-
-
-def _named_defect(reading: Reading, asked: str, context: ScanContext) -> str:
-    card = card_for(ReasonAct.LAB_BAD, reading, context)
-    return (keyed_text(reading, asked) if card is None else card.text).strip().lower()
-
-
-def _defect_slot(asks: str, accept: Callable[[Reading, Values, ScanContext], str]) -> Slot:
-    return Slot(
-        "defect", asks, accept, asks_here=lambda context: asks_for_card(ReasonAct.LAB_BAD, asks, context)
-    )
+    return good_or_defect(reading, context)
 
 
 def _judge(values: Values, context: ScanContext) -> ActResult:
@@ -143,7 +127,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", say.SCAN_THE_SAMPLE_TAG, _unjudged_sample),
-            _defect_slot(say.TYPE_THE_DEFECT, _defect),
+            defect_slot(say.TYPE_THE_DEFECT, _defect),
         ),
         _judge,
     ),
@@ -152,7 +136,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", say.SCAN_THE_SAMPLE_TAG, _judged_sample),
-            _defect_slot(say.TYPE_GOOD_OR_DEFECT, _good_or_defect),
+            defect_slot(say.TYPE_GOOD_OR_DEFECT, _good_or_defect),
             reason_slot(ReasonAct.LAB_REJUDGE, say.TYPE_WHY_CORRECTED),
         ),
         _judge,

@@ -4,6 +4,7 @@ A value is never converted and never guessed: its test, unit, side and gauge are
 shown it. The limit is the one that holds on the day of the measurement, for the product of the disc.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracelink.ledger.closed_sets import LimitStanding
@@ -32,13 +33,12 @@ class LabValue:
     """Local day on which it was measured."""
 
 
-def lab_test(name: str, queries: StationQueries) -> LabTest:
-    """Return a test of the plant.
+def lab_test(name: str, tests: Sequence[LabTest]) -> LabTest:
+    """Return the test of this name, out of those of the plant.
 
     Raises:
         Refused: there is none of that name.
     """
-    tests = queries.lab_tests()
     found = next((test for test in tests if test.name == name), None)
     if found is None:
         raise say.unknown_test(name, tests)

@@ -15,7 +15,7 @@ from tracelink.ledger.kinds.lab import SampleMeasured
 from tracelink.ledger.measured_values import TEST_NAME, UNIT
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries_lab import LabTest, MeasuredBefore
+from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.taken_reading import decimal_sign, keyed_text, plant_code
 from tracelink.station.lab import lab_values
@@ -50,9 +50,9 @@ def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
     if match is None or sign.other.value in text:
         raise say.not_a_value(text, sign)
     name, shown, unit = match.group(1).strip(), match.group(2), match.group(3)
-    test = None
-    if context.queries.lab_tests():
-        test = lab_values.lab_test(name, context.queries)
+    test, tests = None, context.queries.lab_tests()
+    if tests:
+        test = lab_values.lab_test(name, tests)
         lab_values.require_unit(test, unit)
     return _TypedValue(name, sign.with_point(shown), shown, unit, test)
 
@@ -118,10 +118,10 @@ def _side_again(reading: Reading, values: Values, context: ScanContext) -> str |
     return side
 
 
-def _gauge(reading: Reading, values: Values, context: ScanContext) -> str:
+def _gauge(reading: Reading, values: Values, context: ScanContext) -> Gauge:
     code = plant_code(CodeKind.GAUGE, reading, say.A_GAUGE)
     typed: _TypedValue = values["value"]
-    return lab_values.gauge_for(code, _test_of(values), typed.value, _day(context), context.queries).code
+    return lab_values.gauge_for(code, _test_of(values), typed.value, _day(context), context.queries)
 
 
 def _day(context: ScanContext) -> str:
@@ -129,11 +129,8 @@ def _day(context: ScanContext) -> str:
 
 
 def _given(values: Values, context: ScanContext) -> LabValue:
-    test, typed, day = _test_of(values), values["value"], _day(context)
-    gauge = lab_values.gauge_for(values["gauge"], test, typed.value, day, context.queries)
-    return LabValue(
-        known_sample(context, values["sample"]), test, typed.value, values.get("side"), gauge, day
-    )
+    sample, typed = known_sample(context, values["sample"]), values["value"]
+    return LabValue(sample, _test_of(values), typed.value, values.get("side"), values["gauge"], _day(context))
 
 
 def _measure(values: Values, context: ScanContext) -> ActResult:

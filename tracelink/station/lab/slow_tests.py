@@ -6,20 +6,17 @@ good one, and every question counts it like any other.
 
 from datetime import date, timedelta
 
-from tracelink.identity.reading import Reading, TextKeyed
-from tracelink.ledger.closed_sets import ReasonAct
+from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.lab import SampleJudged
 from tracelink.ledger.kinds.measuring.slow_test_entries import ReadingDue, SlowReadingTaken, SlowTestBegun
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import SlowReading
-from tracelink.station.common.slots import asks_for_card, card_for
 from tracelink.station.common.taken_reading import keyed_text
 from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect
 from tracelink.station.sentences import lab_sentences
 from tracelink.station.sentences.bench import judging_sentences as say
-
-GOOD = "good"
 
 
 def _fresh_sample(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -61,14 +58,7 @@ def _due(sample: str, context: ScanContext) -> SlowReading:
 
 
 def _finding(reading: Reading, _values: Values, context: ScanContext) -> str:
-    if isinstance(reading, TextKeyed) and reading.text.strip().lower() == GOOD:
-        return GOOD
-    card = card_for(ReasonAct.LAB_BAD, reading, context)
-    return (keyed_text(reading, lab_sentences.GOOD_OR_DEFECT) if card is None else card.text).strip().lower()
-
-
-def _asks(context: ScanContext) -> str:
-    return asks_for_card(ReasonAct.LAB_BAD, lab_sentences.TYPE_GOOD_OR_DEFECT, context)
+    return good_or_defect(reading, context)
 
 
 def _read(values: Values, context: ScanContext) -> ActResult:
@@ -96,7 +86,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _due_sample),
-            Slot("defect", lab_sentences.TYPE_GOOD_OR_DEFECT, _finding, asks_here=_asks),
+            defect_slot(lab_sentences.TYPE_GOOD_OR_DEFECT, _finding),
         ),
         _read,
     ),

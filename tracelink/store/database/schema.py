@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0031"
+SCHEMA_VERSION = "0032"
 """The newest migration in migrations/versions."""
 
 
@@ -139,6 +139,7 @@ _CAME_WITH = {
     "0029": ("sampling_plan", None),
     "0030": ("step_item", "taken_back"),
     "0031": ("sampling_plan_defect", None),
+    "0032": ("instrument", "time_heading"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

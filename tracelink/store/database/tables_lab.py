@@ -125,6 +125,8 @@ instrument = table(
     text_column("gauge", ForeignKey("gauge.code"), null=True),
     text_column("gauge_heading", null=True),
     int_column("seq"),
+    text_column("time_heading", null=True),
+    text_column("time_form", null=True),
     one_of("decimal_sign", "point", "comma"),
 )
 

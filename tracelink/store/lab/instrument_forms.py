@@ -5,7 +5,7 @@ from sqlalchemy import Connection, text
 from tracelink.facts.lab.instrument_reading import InstrumentForm, ValueColumn
 
 _FORM = text(
-    "SELECT name, decimal_sign, separator, sample_heading, side_heading, gauge, gauge_heading FROM instrument WHERE name = :name"
+    "SELECT name, decimal_sign, separator, sample_heading, side_heading, gauge, gauge_heading, time_heading, time_form FROM instrument WHERE name = :name"
 )
 _COLUMNS = text(
     "SELECT heading, test, unit, unit_heading FROM instrument_column WHERE instrument = :name ORDER BY line"
@@ -30,6 +30,8 @@ def instrument_form(conn: Connection, name: str) -> InstrumentForm | None:
         row.gauge,
         row.gauge_heading,
         columns,
+        row.time_heading,
+        row.time_form,
     )
 
 

@@ -162,6 +162,10 @@ class InstrumentDescribed:
     gauge_heading: str | None
     """The column with the gauge; None if it is one for all."""
     columns: tuple[InstrumentColumn, ...]
+    time_heading: str | None
+    """The column with the time of each row; None if its files have none."""
+    time_form: str | None
+    """How times are written, such as DD.MM.YYYY hh:mm; None for RFC 3339 with offset."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The instrument, and a row per column with values."""
@@ -176,12 +180,47 @@ class InstrumentDescribed:
                 "gauge": self.gauge,
                 "gauge_heading": self.gauge_heading,
                 "seq": entry.seq,
+                "time_heading": self.time_heading,
+                "time_form": self.time_form,
             },
         )
         for line, column in enumerate(self.columns):
             row = {"instrument": self.instrument, "line": line, "heading": column.heading}
             more = {"test": column.test, "unit": column.unit, "unit_heading": column.unit_heading}
             yield Insert("instrument_column", {**row, **more})
+
+
+@dataclass(frozen=True, slots=True)
+class UntimedInstrumentDescribed:
+    """The same by an older program, which took one time for all rows of a file."""
+
+    kind: ClassVar[str] = InstrumentDescribed.kind
+    export: ClassVar[ExportRule] = InstrumentDescribed.export
+    origin: ClassVar[Origin] = InstrumentDescribed.origin
+    instrument: str
+    decimal: str
+    separator: str
+    sample_heading: str
+    side_heading: str | None
+    gauge: str | None
+    gauge_heading: str | None
+    columns: tuple[InstrumentColumn, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The instrument, and a row per column with values."""
+        now = InstrumentDescribed(
+            self.instrument,
+            self.decimal,
+            self.separator,
+            self.sample_heading,
+            self.side_heading,
+            self.gauge,
+            self.gauge_heading,
+            self.columns,
+            None,
+            None,
+        )
+        yield from now.changes(entry)
 
 
 KINDS: tuple[type[EntryBody], ...] = (
@@ -192,3 +231,6 @@ KINDS: tuple[type[EntryBody], ...] = (
     InstrumentDescribed,
 )
 """The kinds of this module, for the registry."""
+
+EARLIER: tuple[type[EntryBody], ...] = (UntimedInstrumentDescribed,)
+"""Forms of these kinds in older programs."""
