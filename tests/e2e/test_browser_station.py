@@ -161,9 +161,39 @@ class TestDays:
         assert line.tab.get_attribute("#verdict", "data-half") == "no"
 
 
+def without_line(page):
+    """Open a page again as where no line stays open, so that scans are requests."""
+    page.tab.route_web_socket("**/channel", lambda line: line.close())
+    page.tab.reload()
+    return page.is_open()
+
+
 class TestLost:
+    def test_a_line_that_breaks_before_the_answer_is_asked_again_and_booked_once(self, station, place):
+        line, lost = station(LINE), []
+
+        def breaking(page):
+            server = page.connect_to_server()
+
+            def answer(told):
+                if lost:
+                    page.send(told)
+                else:
+                    lost.append(json.loads(told)["said"]["number"])
+                    page.close()
+
+            server.on_message(answer)
+
+        line.tab.route_web_socket("**/channel", breaking)
+        line.tab.reload()
+        line.is_open()
+        assert line.scan("P1") == "DONE"
+        assert lost == [1]
+        assert line.scan("CLEAR") == "NEXT"
+        assert read(place, f"SELECT last_number FROM station WHERE code = '{LINE}'") == [(2,)]
+
     def test_a_lost_answer_is_asked_for_again_and_booked_once(self, station, place):
-        line = station(LINE).is_open()
+        line = without_line(station(LINE))
         lost = []
 
         def lose(route):
@@ -199,7 +229,7 @@ class TestLost:
 
     @pytest.mark.parametrize("booked", [True, False])
     def test_a_scan_that_was_under_way_is_told_of_when_it_is_back(self, station, booked):
-        line = station(LINE).is_open()
+        line = without_line(station(LINE))
 
         def lose(route):
             if booked:

@@ -8,10 +8,13 @@ from pathlib import Path
 import pytest
 from support_plant import DOCK, LINE, TOOL_2, code, n, raw
 from support_web import COOKIE, pressed, served
+from websockets.exceptions import InvalidStatus
+from websockets.sync.client import connect
 
 from runout import Badge, open_ledger
 from tracelink.errors import LedgerBusy, RefusedByRule
 from tracelink.services.floor.live_station import LiveStation
+from tracelink.web.entrance.entrance import Reached
 from tracelink.web.headers import HEADERS
 from tracelink.web.station import pages, seats
 
@@ -380,6 +383,98 @@ def test_the_pages_of_stations_are_listed(port):
     assert f'data-code="{LINE}"' in page
     assert "style=" not in page
     assert n("P1") not in page
+
+
+class TestOpenLine:
+    """The line that stays open says what requests say: scans one way, verdicts the other."""
+
+    def line(self, port, origin="", station=LINE):
+        headers = {**COOKIE, "Origin": origin or f"http://127.0.0.1:{port}"}
+        return connect(f"ws://127.0.0.1:{port}/station/{station}/channel", additional_headers=headers)
+
+    def test_a_verdict_comes_first_and_then_what_stands_beside_it(self, port, place):
+        page = Page(port)
+        page.open()
+        page.word(*OPENING, "disc 1.1")
+        asked = {"of": 7, "token": page.token, "number": 8, "raw": raw("sleeve 1")}
+        with self.line(port) as line:
+            line.send(json.dumps(asked))
+            first, second = json.loads(line.recv(10)), json.loads(line.recv(10))
+            # Sent again as a request, and by the line: booked once.
+            assert page.scan("sleeve 1", number=8) == (200, first["said"] | {"beside": second["beside"]})
+            line.send(json.dumps(asked | {"of": 8}))
+            assert json.loads(line.recv(10)) == first | {"of": 8}
+        assert (first["of"], first["status"], first["said"]["verdict"]["word"]) == (7, 200, "MATCH")
+        assert [unit["title"] for unit in second["beside"]["units"]] == ["Paper Comet Arithmetic"]
+        assert numbers(place) == 8
+
+    @pytest.mark.parametrize(
+        ("sent", "status", "sentence"),
+        [
+            ("{", 400, "What was sent is not JSON: nothing of it was taken."),
+            ("[" * 100_000, 400, "What was sent is not JSON: nothing of it was taken."),
+            ("[]", 400, "What was sent is not a JSON object: nothing of it was taken."),
+            (b"{}", 415, "What was sent is not text: nothing of it was taken."),
+            ('{"number": 1, "raw": 1}', 400, "Raw is 1: expected text."),
+            (
+                '{"token": "old", "number": 1, "raw": "x"}',
+                410,
+                f"Station {LINE} is not open in this page any more.",
+            ),
+        ],
+        ids=["cut", "deep", "list", "bytes", "number", "token"],
+    )
+    def test_what_it_does_not_take_is_a_sentence_and_the_line_stays(
+        self, port, place, sent, status, sentence
+    ):
+        page = Page(port)
+        page.open()
+        with self.line(port) as line:
+            line.send(sent)
+            said = json.loads(line.recv(10))
+            assert (said["status"], said["said"]) == (status, {"sentence": sentence})
+            line.send(json.dumps({"of": 2, "token": page.token, "number": 1, "raw": raw("P1")}))
+            assert json.loads(line.recv(10))["said"]["verdict"]["word"] == "DONE"
+        assert numbers(place) == 1
+
+    def test_a_fault_is_a_sentence(self, port, monkeypatch):
+        page = Page(port)
+        page.open()
+
+        def failing(*_given):
+            raise KeyError("not foreseen")
+
+        monkeypatch.setattr(seats.Seat, "scan", failing)
+        with self.line(port) as line:
+            line.send(json.dumps({"of": 1, "token": page.token, "number": 1, "raw": raw("P1")}))
+            said = json.loads(line.recv(10))
+        assert (said["status"], said["said"]["sentence"]) == (500, "'not foreseen'.")
+
+    def test_another_site_gets_no_line_and_that_is_recorded(self, port, place):
+        with pytest.raises(InvalidStatus, match="403"), self.line(port, "http://example.com"):
+            pass
+        with open_ledger(place, read_only=True) as ledger:
+            scans = ledger.stations.refusals(finding="access-refused").scans
+        assert [scan.subject for scan in scans] == ["send a form from another site"]
+
+    def test_another_browser_books_nothing_by_it(self, port, place, monkeypatch):
+        page = Page(port)
+        page.open()
+        monkeypatch.setitem(COOKIE, "Cookie", "runout-browser=guessed")
+        with self.line(port) as line:
+            line.send(json.dumps({"of": 1, "token": page.token, "number": 1, "raw": raw("P1")}))
+            said = json.loads(line.recv(10))
+        assert (said["status"], "is not enrolled for station" in said["said"]["sentence"]) == (403, True)
+        assert numbers(place) == 0
+
+    def test_where_others_reach_the_pages_it_is_for_enrolled_browsers(self, place, monkeypatch):
+        with served(place, reached=Reached(is_for_others=True)) as port:
+            with self.line(port) as line:
+                line.send("{")
+                assert json.loads(line.recv(10))["status"] == 400
+            monkeypatch.setitem(COOKIE, "Cookie", "runout-browser=guessed")
+            with pytest.raises(InvalidStatus, match="403"), self.line(port):
+                pass
 
 
 class TestEnrolled:

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from starlette.requests import Request
+from starlette.requests import HTTPConnection
 
 from tracelink.errors import RefusedByRule
 from tracelink.web.entrance.entrance import Entrance
 
 
-def may_open_station(request: Request, station: str) -> None:
+def may_open_station(connection: HTTPConnection, station: str) -> None:
     """Let a browser be a station, or refuse it; a refusal is recorded.
 
     Args:
-        request: any request of the page of that station, with its cookies and headers.
+        connection: any request of the page of that station, or its line, with its cookies and headers.
         station: code of the station.
 
     Raises:
         RefusedByRule: it may not; the sentence stands on the page.
     """
-    entrance: Entrance = request.app.state.entrance
-    if entrance.opens_station(request, station):
+    entrance: Entrance = connection.app.state.entrance
+    if entrance.opens_station(connection, station):
         return
     sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality enrols it here, at /act/enrol-browser"
-    entrance.refused(request, f"open station {station[:40]}", sentence, is_recorded=False)
+    entrance.refused(connection, f"open station {station[:40]}", sentence, is_recorded=False)
     raise RefusedByRule(sentence)

@@ -15,7 +15,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
-from starlette.routing import Route
+from starlette.routing import BaseRoute, Route
 
 from tracelink.errors import LedgerError
 from tracelink.web.entrance.entrance import Entrance, Reached
@@ -48,7 +48,7 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
     told = _Told(entrance, tell_fault)
     rooms = Rooms(entrance, tell_fault)
     pages = {**rooms.pages, "/board": boards.page, "/board/wall": boards.wall, **stations.documents}
-    routes = [Route(path, told.page(page)) for path, page in pages.items()]
+    routes: list[BaseRoute] = [Route(path, told.page(page)) for path, page in pages.items()]
     routes += [Route(path, told.form(page), methods=["POST"]) for path, page in rooms.forms.items()]
     routes += [
         Route("/", lambda _request: RedirectResponse("/board")),

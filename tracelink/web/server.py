@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipaddress
 import socket
 import ssl
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from urllib.parse import urlsplit
@@ -17,9 +18,11 @@ from tracelink.errors import UsageError
 from tracelink.web.app import TellFault, make_app
 from tracelink.web.entrance.entrance import LOOPBACK, Reached
 from tracelink.web.entrance.gate import OnlyFrom
+from tracelink.web.station.page_requests import MOST_JSON
 
 _SECONDS_TO_END = 2
 """After which streams that are still open are cut when the server ends."""
+_SWITCH_S = 0.0005
 _OTHERS = (
     "pages show names and book scans, so for other machines they need --tls-cert and --tls-key, or --behind the https "
     "address of a proxy with --proxy its address"
@@ -82,10 +85,15 @@ def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callab
         ssl_certfile=listening.tls_cert,
         ssl_keyfile=listening.tls_key,
         proxy_headers=False,
+        ws="websockets-sansio",
+        ws_max_size=MOST_JSON,
+        ws_per_message_deflate=False,
     )
     with waiting:
         scheme = "http" if listening.tls_cert is None else "https"
         ready(listening.behind or f"{scheme}://{name}:{waiting.getsockname()[1]}/")
+        # A scan must not wait 5 ms, which is usual, until the thread that looks up another station lets it go on.
+        sys.setswitchinterval(_SWITCH_S)
         uvicorn.Server(config).run(sockets=[waiting])
 
 

@@ -111,7 +111,9 @@ class Entrance:
         return origin is not None and origin != self._own_origin(connection)
 
     def _own_origin(self, connection: HTTPConnection) -> str:
-        return self.reached.origin or f"{connection.url.scheme}://{connection.headers.get('host', '')}"
+        # A line that stays open is asked for by a page, whose address begins with http.
+        scheme = connection.url.scheme.replace("ws", "http")
+        return self.reached.origin or f"{scheme}://{connection.headers.get('host', '')}"
 
     def require_same_origin(self, request: Request) -> None:
         """Refuse what another site sends.

@@ -10,6 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import HTTPConnection
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.websockets import WebSocketClose
 
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.frame import sentence_page
@@ -20,6 +21,8 @@ _FILES = re.compile(r"/[a-z]+\.(?:css|js)")
 _OF_THE_FLOOR = ("/board", "/station/")
 """What an enrolled browser shows though nobody is signed in."""
 _SENT = "send a form from another site"
+_NOT_ALLOWED = 1008
+"""Why a line is closed, as RFC 6455, 7.4.1 numbers it; before it is open a browser is told 403."""
 _ELSEWHERE = (
     "this does not come from a page of runout, so nothing was done: open the page here and send it again"
 )
@@ -35,10 +38,13 @@ class Gate:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through, or answer it."""
-        if scope["type"] != "http":
+        if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
         connection = HTTPConnection(scope)
+        if scope["type"] == "websocket":
+            await self._let_open(connection, receive, send)
+            return
         if scope["method"] != "GET" and self._entrance.is_of_another_site(connection):
             await run_in_threadpool(self._entrance.refused, connection, _SENT, _ELSEWHERE, is_recorded=False)
             await HTMLResponse(sentence_page(_ELSEWHERE), HTTPStatus.FORBIDDEN)(scope, receive, send)
@@ -50,6 +56,15 @@ class Gate:
         onward = f"?next={quote(scope['path'])}" if scope["method"] == "GET" else ""
         await RedirectResponse(f"/sign-in{onward}", HTTPStatus.SEE_OTHER)(scope, receive, send)
 
+    async def _let_open(self, connection: HTTPConnection, receive: Receive, send: Send) -> None:
+        """Let a page open a line that stays open, or close it at once."""
+        if self._entrance.is_of_another_site(connection):
+            await run_in_threadpool(self._entrance.refused, connection, _SENT, _ELSEWHERE, is_recorded=False)
+        elif await self._may_pass(connection):
+            await self._app(connection.scope, receive, send)
+            return
+        await WebSocketClose(_NOT_ALLOWED)(connection.scope, receive, send)
+
     async def _may_pass(self, connection: HTTPConnection) -> bool:
         path = connection.url.path
         if not self._entrance.reached.is_for_others or path in _FOR_ALL or _FILES.fullmatch(path):
@@ -57,7 +72,7 @@ class Gate:
         if self._entrance.session(connection) is not None:
             return True
         # A form is signed with badge and PIN: whoever was signed out while they typed loses nothing.
-        if path.startswith("/act/") and connection.scope["method"] == "POST":
+        if path.startswith("/act/") and connection.scope.get("method") == "POST":
             return True
         if not path.startswith(_OF_THE_FLOOR):
             return False
@@ -74,8 +89,11 @@ class OnlyFrom:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request of the proxy through, and refuse any other."""
-        if scope["type"] != "http" or (scope["client"] or ("",))[0] == self._address:
+        if scope["type"] == "lifespan" or (scope["client"] or ("",))[0] == self._address:
             await self._app(scope, receive, send)
+            return
+        if scope["type"] == "websocket":
+            await WebSocketClose(_NOT_ALLOWED)(scope, receive, send)
             return
         refused = PlainTextResponse("Ask by the address of the proxy.", HTTPStatus.FORBIDDEN)
         await refused(scope, receive, send)

@@ -46,9 +46,20 @@ async def fields_of(request: Request) -> Fields:
     _require_kind(request, ("application/json",))
     body = await _body(request, MOST_JSON)
     try:
-        values = json.loads(body.decode("utf-8"))
+        text = body.decode("utf-8")
     except UnicodeDecodeError:
         raise RequestNotTaken("what was sent is not UTF-8: nothing of it was taken", 400) from None
+    return fields_in(text)
+
+
+def fields_in(text: str) -> Fields:
+    """Return the fields of a JSON object that was sent as text.
+
+    Raises:
+        RequestNotTaken: it is something else.
+    """
+    try:
+        values = json.loads(text)
     except (ValueError, RecursionError):
         raise RequestNotTaken("what was sent is not JSON: nothing of it was taken", 400) from None
     if not isinstance(values, dict):

@@ -13,9 +13,9 @@ from typing import Any, TypeVar
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import HTTPConnection, Request
 from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
-from starlette.routing import Route
+from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from runout import open_ledger, picture_line, typed_line
 from tracelink.errors import (
@@ -29,6 +29,7 @@ from tracelink.report.format.plain import visible
 from tracelink.web.admission import may_open_station
 from tracelink.web.station import page_fields
 from tracelink.web.station.page_requests import Fields, fields_of, picture_of
+from tracelink.web.station.scan_channel import ScanChannel
 from tracelink.web.station.seats import Answer, Seat, Seats, station_named
 from tracelink.web.statuses import status_of
 
@@ -40,7 +41,7 @@ _LOOK_S = 2.0
 """Between two looks for pages that are not heard any more."""
 _STATUS = ((PageGone, HTTPStatus.GONE), (OpenElsewhere, HTTPStatus.CONFLICT))
 """Beside those of all pages."""
-_SCRIPTS = ("draw.js", "keys.js", "sounds.js", "station.js")
+_SCRIPTS = ("channel.js", "draw.js", "keys.js", "sounds.js", "station.js")
 _FILES = {**dict.fromkeys(_SCRIPTS, "text/javascript"), "station.css": "text/css"}
 
 
@@ -64,7 +65,7 @@ class StationPages:
         return {"/station": self.list, "/station/{code}": self.page}
 
     @property
-    def routes(self) -> list[Route]:
+    def routes(self) -> list[BaseRoute]:
         """What a page asks, and the files that it is made of."""
         acts: dict[str, tuple[_Act, str]] = {
             "open": (self._open, "POST"),
@@ -79,7 +80,9 @@ class StationPages:
             Route(f"/station/{{code}}/{name}", self._told(act), methods=[method])
             for name, (act, method) in acts.items()
         ]
-        return [*told, *(Route(f"/{name}", _file(name, kind)) for name, kind in _FILES.items())]
+        channel = ScanChannel(self._scanned_by_channel, self._beside_by_channel, self._told_of)
+        line = WebSocketRoute("/station/{code}/channel", channel.keep)
+        return [*told, line, *(Route(f"/{name}", _file(name, kind)) for name, kind in _FILES.items())]
 
     @asynccontextmanager
     async def running(self) -> AsyncIterator[None]:
@@ -134,6 +137,16 @@ class StationPages:
     def _scanned(self, code: str, sent: Fields) -> Response:
         raw = _line(sent)
         return self._answered(code, sent.text("token"), sent.number("number"), raw)
+
+    def _scanned_by_channel(self, connection: HTTPConnection, sent: Fields) -> dict[str, Any]:
+        code = _code(connection)
+        may_open_station(connection, code)
+        seat = self._seats.of(code)
+        return page_fields.answered(seat.scan(sent.text("token"), sent.number("number"), _line(sent)))
+
+    def _beside_by_channel(self, connection: HTTPConnection, sent: Fields) -> dict[str, Any]:
+        with self._seats.of(_code(connection)).looking(sent.text("token")) as live:
+            return page_fields.beside_fields(live.beside)
 
     def _answered(self, code: str, token: str, number: int, raw: str) -> Response:
         seat = self._seats.of(code)
@@ -198,15 +211,20 @@ class StationPages:
         async def guarded(request: Request) -> Response:
             try:
                 return await act(request)
-            except RequestNotTaken as problem:
-                return _sentence(str(problem), problem.status)
-            except LedgerError as problem:
-                known = (status for kind, status in _STATUS if isinstance(problem, kind))
-                return _sentence(str(problem), next(known, status_of(problem)))
             except Exception as problem:  # noqa: BLE001  nothing may get past here
-                return _sentence(self._tell_fault(problem), HTTPStatus.INTERNAL_SERVER_ERROR)
+                sentence, status = self._told_of(problem)
+                return JSONResponse({"sentence": sentence}, status)
 
         return guarded
+
+    def _told_of(self, problem: Exception) -> tuple[str, int]:
+        """Return the sentence for the page and the status of an error."""
+        if isinstance(problem, RequestNotTaken):
+            return _sentence(str(problem)), problem.status
+        if isinstance(problem, LedgerError):
+            known = (status for kind, status in _STATUS if isinstance(problem, kind))
+            return _sentence(str(problem)), next(known, status_of(problem))
+        return _sentence(self._tell_fault(problem)), HTTPStatus.INTERNAL_SERVER_ERROR
 
 
 async def _admitted(request: Request, work: Callable[..., Found], *given: Any) -> Found:
@@ -219,17 +237,17 @@ async def _admitted(request: Request, work: Callable[..., Found], *given: Any) -
     return await run_in_threadpool(admitted)
 
 
-def _code(request: Request) -> str:
-    return str(request.path_params["code"])
+def _code(connection: HTTPConnection) -> str:
+    return str(connection.path_params["code"])
 
 
 def _line(sent: Fields) -> str:
     return typed_line(sent.text("raw"), separator=sent.text("separator") or None)
 
 
-def _sentence(sentence: str, status: int) -> Response:
+def _sentence(sentence: str) -> str:
     shown = visible(f"{sentence[:1].upper()}{sentence[1:]}")
-    return JSONResponse({"sentence": shown if shown.endswith(".") else f"{shown}."}, status)
+    return shown if shown.endswith(".") else f"{shown}."
 
 
 def _file(name: str, kind: str) -> Callable[[Request], Response]:

@@ -34,6 +34,11 @@ export function setLoudness(percent) {
   localStorage.setItem(KEPT_AS, String(percent));
 }
 
+/** Makes what sounds are made with: a browser takes a tenth of a second for it, which no verdict is to wait for. */
+export function makeReady() {
+  context ??= new AudioContext();
+}
+
 /**
  * @param {string} word of a verdict
  * @param {boolean} half whether the unit has some of its pieces and not all: then it is softer and lower

@@ -8,13 +8,14 @@
 //   refused    this page may not be the station
 // @ts-check
 
+import { Channel } from "/channel.js";
 import { at, away, say, showBeside, showVerdict } from "/draw.js";
 import { listen } from "/keys.js";
-import { loudness, setLoudness, sound, soundAll } from "/sounds.js";
+import { loudness, makeReady, setLoudness, sound, soundAll } from "/sounds.js";
 
 /**
  * @typedef {import("./draw.js").Said} Said
- * @typedef {{status: number, said: any, rest: () => Promise<any>}} Answer
+ * @typedef {import("./channel.js").Answer} Answer
  */
 
 const HEARD_EVERY_MS = 2000;
@@ -38,6 +39,7 @@ const waiting = [];
 let isSending = false;
 let isAsking = false;
 let isBehind = false; // What stands beside the verdict is of an earlier moment.
+const channel = new Channel(`${here}channel`, heard);
 
 /** @param {string} [now] */
 function phase(now) {
@@ -141,6 +143,7 @@ function opened(said) {
   pending = null;
   phase("open");
   show(said);
+  channel.open();
   if (before) {
     say("before", before);
     if (!said.before) sound("STOP");
@@ -191,19 +194,20 @@ async function pump() {
   for (let raw = waiting.shift(); raw !== undefined; raw = waiting.shift()) {
     pending = { number: number + 1, raw };
     const asked = { token, number: pending.number, ...scanned(raw) };
-    await settle(() => send("scan", asked));
+    // A scan that got no answer by the open line is sent again as a request.
+    await settle((tries) => (tries === 1 && channel.isOpen ? channel.send(asked, SCAN_MS) : send("scan", asked)));
   }
   isSending = false;
 }
 
 /**
  * Sends a scan until it is answered; a scan that is sent again has the same number, so that it is booked once.
- * @param {() => Promise<Answer>} sending
+ * @param {(tries: number) => Promise<Answer>} sending
  */
 async function settle(sending) {
   for (let tries = 1; ; tries += 1) {
     try {
-      await answered(await sending());
+      await answered(await sending(tries));
       return;
     } catch {
       if (tries === TRIES) {
@@ -219,8 +223,8 @@ async function settle(sending) {
 async function answered({ status, said, rest }) {
   if (status === 200) {
     pending = null;
-    sound(said.verdict.word, said.verdict.part !== null);
     show(said);
+    sound(said.verdict.word, said.verdict.part !== null);
     await follows(rest);
   } else if (status === 410) {
     // Opened elsewhere, or the server was started again: whether the scan was booked is told with the opening.
@@ -275,6 +279,7 @@ async function heard() {
   }
   try {
     const { status, said } = await ask(`heard?token=${encodeURIComponent(token)}`, {}, HEARD_EVERY_MS + 1000);
+    if (status === 200 && channel.isBroken) channel.open();
     if (isSending) return;
     if (status === 410) await open();
     else if (status === 200 && (isBehind || said.number !== number)) await stands();
@@ -388,4 +393,4 @@ addEventListener("pageshow", (event) => {
 });
 
 setInterval(heard, HEARD_EVERY_MS);
-open();
+open().then(makeReady);
