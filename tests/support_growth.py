@@ -18,6 +18,7 @@ from tracelink.store.journal.subtrees import rebuild_tree
 sys.path.insert(0, str(Path(__file__).resolve().parent / "bench"))
 
 import scale_plant as plant
+from scale_bulk import tally_anew
 
 LOT, STACK, CARTON = 100, 50, 10
 """Discs in a lot, a stack and a carton: small, so that a plant of forty lots is made in two seconds."""
@@ -44,6 +45,7 @@ def filled(place: Path, lots: int, monkeypatch) -> Path:
         for _ in plant.fill(conn, lots * LOT, keeps_journal=True):
             pass
         rebuild_tree(conn)
+        tally_anew(conn)
     floor.ledger.close()
     return place
 

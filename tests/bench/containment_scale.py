@@ -23,6 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import scale_plant as plant
+from scale_bulk import tally_anew
 from scale_rows import Rows
 from sqlalchemy import Connection, text
 from support_asking import contain
@@ -106,6 +107,7 @@ def build_ledger(floor: Floor, place: Path, discs: int) -> None:
                     file=sys.stderr,
                 )
         rebuild_tree(conn)
+        tally_anew(conn)
     print(file=sys.stderr)
     with floor.ledger.reading() as conn:
         entries = conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar()

@@ -16,12 +16,16 @@ from tracelink.identity.rawlines import raw_act, raw_plant, raw_sscc
 from tracelink.ledger.changes import Delete, Increase, Insert
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
+from tracelink.ledger.entry_tally import EntryTally
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.station import decide
 from tracelink.store.database.columns import metadata
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
+from tracelink.store.journal.projection import carry_out
+from tracelink.store.journal.tables_tally import entry_count, odd_time
+from tracelink.store.records.entry_stamps import entry_times
 
 BEGAN = datetime(2031, 3, 3, 9, 0, 0, tzinfo=UTC)
 """When the first act happened."""
@@ -142,6 +146,16 @@ class Bulk:
             values = {"last_number": number, "desk": decide.write_state(self._states[code])}
             self._conn.execute(station.update().where(station.c.code == code).values(values))
         self._chain, self._packs, self._pending = [], [], {}
+
+
+def tally_anew(conn: Connection) -> None:
+    """Make the tally of the journal anew, in the transaction of `conn`."""
+    tally = EntryTally()
+    for each in entry_times(conn):
+        tally.entry(*each)
+    for kept in (entry_count, odd_time):
+        conn.execute(kept.delete())
+    carry_out(conn, tally.rows())
 
 
 def _line_of(body: Any) -> str:

@@ -26,7 +26,7 @@ from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Read
 from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
-from tracelink.store.journal import journal, rebuild, subtrees
+from tracelink.store.journal import journal, rebuild, subtrees, tally
 from tracelink.store.journal.upgrading import upgrade_ledger
 from tracelink.store.ledger import Ledger
 
@@ -54,9 +54,10 @@ def older(place: Path, version: str) -> None:
         PressStarted(code("L", 1), "EX-101-A", "EX-101-B"),
         StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
     ]
-    # Older programs kept no tree, and orders had no lines.
+    # Older programs kept no tree and no tally, and orders had no lines.
     lines = mock.patch.object(orders, "order_lines", return_value=())
-    with engine.begin() as conn, mock.patch.object(subtrees, "grow"), lines:
+    grown = mock.patch.object(subtrees, "grow"), mock.patch.object(tally, "grow")
+    with engine.begin() as conn, grown[0], grown[1], lines:
         for body in bodies:
             journal.append(conn, journal.NewEntry(body, STAMP))
     engine.dispose()

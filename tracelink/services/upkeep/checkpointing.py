@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from tracelink.errors import UsageError
 from tracelink.ledger.proof.note import Checkpoint, Note, VerifierKey, parse_checkpoint, parse_verifier_key
 from tracelink.services.signed_notes import read_note
-from tracelink.store.journal import journal, subtrees
+from tracelink.store.journal import journal, subtrees, tally
 from tracelink.store.journal.checkpoints import add_witness, require_root, sign_checkpoint
 from tracelink.store.journal.keys import held_key, key_place, write_whole
 from tracelink.store.ledger import Ledger
@@ -73,7 +73,7 @@ class JournalCounts:
 def counts(conn: Connection) -> JournalCounts:
     """Return how many entries of each kind the journal has."""
     head = journal.head(conn)
-    return JournalCounts(journal.kind_counts(conn), (head.seq, head.hash))
+    return JournalCounts(tally.kind_counts(conn), (head.seq, head.hash))
 
 
 def checkpoint(

@@ -28,6 +28,7 @@ from tracelink.store.database import (
     tables_stations,
 )
 from tracelink.store.database.columns import metadata
+from tracelink.store.journal import tables_tally
 from tracelink.store.process import tables_process
 
 TRUTH = (tables_journal.journal, tables_journal.journal_pack)
@@ -63,5 +64,6 @@ AREAS = (
     tables_press,
     tables_process,
     tables_stations,
+    tables_tally,
 )
 """The modules with the tables, one for each work area; imported so that all tables are known."""

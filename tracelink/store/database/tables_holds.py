@@ -37,3 +37,4 @@ finding = table(
     text_column("at"),
 )
 Index("ix_finding_at", finding.c.at)
+Index("ix_finding_finding", finding.c.finding)

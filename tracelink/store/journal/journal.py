@@ -30,7 +30,6 @@ _ROWS = text(
 )
 _INSERT = journal.insert()
 _INSERT_PACK = journal_pack.insert()
-_KINDS = select(journal.c.kind, func.count()).group_by(journal.c.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +49,6 @@ def head(conn: Connection) -> Head:
     return EMPTY if row is None else Head(row.seq, row.hash)
 
 
-def kind_counts(conn: Connection) -> dict[str, int]:
-    """Return how many entries of each kind the journal has."""
-    return {str(kind): int(entries) for kind, entries in conn.execute(_KINDS)}
-
-
 def hash_at(conn: Connection, seq: int) -> str | None:
     """Return the hash of an entry; None if the journal does not reach so far."""
     found = conn.execute(select(journal.c.hash).where(journal.c.seq == seq)).scalar()
@@ -69,6 +63,8 @@ def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tup
         written: the act.
         last: the head, if the caller knows it.
     """
+    from tracelink.store.journal import tally  # noqa: PLC0415  needed where something is written only
+
     last = last or head(conn)
     pack = pack_scans(written.scans) if written.scans else None
     entry = Entry(
@@ -87,6 +83,7 @@ def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tup
     if pack is not None:
         write(conn, _INSERT_PACK, {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
     subtrees.grow(conn, entry.seq)
+    tally.grow(conn, entry.seq)
     carry_out(conn, written.body.changes(entry))
     return entry, Head(entry.seq, digest)
 

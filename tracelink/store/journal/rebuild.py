@@ -13,6 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.entry_tally import EntryTally
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
@@ -71,6 +72,7 @@ class Replaying:
         """Args: target: a connection inside a write transaction."""
         self._target = target
         self._states = _StationStates()
+        self._tally = EntryTally()
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -80,6 +82,7 @@ class Replaying:
             ProjectionDiffers: the tables refuse it.
         """
         body = read_body(entry)
+        self._tally.entry(entry.seq, entry.kind, entry.stamp.event_time, entry.stamp.recorded_at)
         try:
             carry_out(self._target, body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
@@ -101,7 +104,8 @@ class Replaying:
         return self._states.state(code)
 
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
-        """Bring the desks back after the last entry, from the scans that are not sealed yet."""
+        """Bring the desks back after the last entry, from the scans that are not sealed yet, and write the tally."""
+        carry_out(self._target, self._tally.rows())
         for row in spooled:
             self._states.spooled(row)
         self._states.keep(self._target)

@@ -41,15 +41,14 @@ def entry_stamps(conn: Connection, seqs: Iterable[int], people: Mapping[str, str
     return found
 
 
-def entry_times(conn: Connection) -> Iterator[tuple[int, str, str, str]]:
-    """Yield number, kind, event time and recording time of every entry, in order.
+def entry_times(conn: Connection, after: int = 0) -> Iterator[tuple[int, str, str, str]]:
+    """Yield number, kind, event time and recording time of every entry, in order, from the one after `after` on.
 
     Nothing else of an entry is looked at: all of it takes four times as long.
 
     Raises:
         NotCanonical: an entry cannot be read.
     """
-    after = 0
     while chunk := conn.execute(_AFTER, {"after": after, "chunk": _AT_A_TIME}).all():
         for row in chunk:
             try:

@@ -1,13 +1,14 @@
 """Entries that were recorded much later than what they tell of happened."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
-from tracelink.ledger.lateness import Lateness, lateness
-from tracelink.ledger.recording_times import ClockStep, RecordingTimes
-from tracelink.store.records.entry_stamps import entry_stamps, entry_times, names
+from tracelink.ledger.lateness import Lateness
+from tracelink.ledger.recording_times import ClockStep
+from tracelink.store.journal.tally import odd_times
+from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.records.settings import clock_limits
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -51,26 +52,24 @@ def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], 
     Returns:
         The entries, newest first, and how many older ones are left out.
     """
-    late, steps = _out_of_turn(conn)
+    late_after, limits = late_minutes(conn), clock_limits(conn)
+    odd = {one.seq: one for one in odd_times(conn, late_after, limits)}
     stepped = {int(row.seq): str(row.sentence) for row in conn.execute(_STEPPED)}
-    every = {*late, *steps, *stepped}
-    # How many there are in all is told, so every entry is asked; who recorded it is read of those that are shown.
+    every = {*odd, *stepped}
+    # How many there are in all is told; who recorded it is read of those that are shown.
     wanted = sorted(every, reverse=True)[:last]
-    stamps = entry_stamps(conn, wanted, names(conn))
-    found = [TimedEntry(stamps[seq], steps.get(seq), stepped.get(seq, "")) for seq in wanted]
+    steps = {seq for seq in wanted if seq in odd and odd[seq].is_step(limits)}
+    stamps = entry_stamps(conn, {*wanted, *(seq - 1 for seq in steps)}, names(conn))
+    found = [
+        TimedEntry(stamps[seq], _step(stamps, seq) if seq in steps else None, stepped.get(seq, ""))
+        for seq in wanted
+    ]
     return found, len(every) - len(wanted)
 
 
-def _out_of_turn(conn: Connection) -> tuple[list[int], dict[int, ClockStep]]:
-    """The late entries of the whole journal, and the steps of its clock, in one pass."""
-    limit, times = late_minutes(conn), RecordingTimes(clock_limits(conn))
-    late: list[int] = []
-    steps: dict[int, ClockStep] = {}
-    for seq, kind, happened, recorded in entry_times(conn):
-        steps.update((step.seq, step) for step in times.recorded(seq, kind, recorded))
-        if lateness(happened, recorded, limit) is Lateness.LATE:
-            late.append(seq)
-    return late, steps
+def _step(stamps: Mapping[int, EntryStamp], seq: int) -> ClockStep:
+    one = stamps[seq]
+    return ClockStep(seq, one.kind, one.recorded, stamps[seq - 1].recorded)
 
 
 def _late(conn: Connection, seqs: Iterable[int]) -> list[EntryStamp]:
