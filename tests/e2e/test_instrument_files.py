@@ -120,7 +120,7 @@ def test_every_wrong_cell_is_named_and_nothing_is_booked(read, ledger):
     assert done.code == 2
     told = [
         "results file noise.csv: nothing was booked",
-        f"row 2, column Noise: sample tag {n('S9')} is not in the system: expected the tag of a disc that was drawn",
+        f"row 2, column Noise: Sample tag {n('S9')} is not in the system.",
         'row 3, column Noise: Side "C" of noise: expected A or B, as it is measured on each side.',
         "row 4, column Noise: '-57.2' is not a number with a decimal comma, as the plant file says of this instrument",
         f"row 5, column Noise: Gauge {n('G1')} (groove tester) reads in steps of 0.1; it cannot have shown -57.25. Read it again.",

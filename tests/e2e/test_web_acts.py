@@ -8,12 +8,14 @@ from urllib.parse import urlencode
 
 import pytest
 from support_cases import ADA, BEN, CAUSE, CLEO
-from support_plant import n
+from support_lab import LAB_DATA, add_to
+from support_plant import Floor, n
 from support_web import Browser, fields_on, served
 from support_web_people import OF_ADA, OF_BEN, OF_CLEO, laid_down, plant_with_pins, rows
 
 from runout import Lab, open_ledger
 from tracelink.errors import LedgerBusy, StorageFailed
+from tracelink.store.ledger import Ledger
 
 QUESTION = {"cause": CAUSE, "shape": "from-onset", "reason": "repeating scratch"}
 SECOND = {"second": BEN, "second_pin": OF_BEN}
@@ -112,6 +114,42 @@ class TestHolds:
         answer = ada.fill(address.replace("&amp;", "&"), reason="repeating scratch", pin=OF_ADA)
         assert "placed on" in ada.follow(answer).page
         assert rows(place, "hold", "cause") == [(CAUSE,)]
+
+
+class TestValues:
+    """Ada's plant measures noise on sides, and the mass of discs; sample 3 is not judged."""
+
+    @pytest.fixture
+    def measuring(self, place):
+        with Ledger.open(str(place)) as ledger:
+            limit = {"test": "noise", "upper": "-55.0", "since": "2020-01-01"}
+            add_to(Floor(ledger), {**LAB_DATA, "limit": [limit]})
+
+    @pytest.mark.usefixtures("measuring")
+    def test_are_booked_by_the_rules_of_the_bench(self, ada, place):
+        given = {"sample": n("S3"), "test": "noise", "gauge": n("G1")}
+        assert "Enter a measured value" in ada.get(f"/thing/{n('S3')}").page
+        told = done(ada, "measure", **given, value="-50.5", side="A")
+        assert "noise -50.5 dB on side A, outside the limit (at most -55.0 dB)" in told
+        assert "The next value with this gauge" in told
+        assert rows(place, "lab_result", "value", "side", "standing", "file_seq") == [
+            ("-50.5", "A", "outside", None)
+        ]
+        for fields, sentence in (
+            ({"value": "-50.5", "side": "A"}, "has noise -50.5 dB on side A already"),
+            ({"value": "-50,5", "side": "B"}, "expected a number with a decimal point, without its unit"),
+            ({"value": "-50.55", "side": "B"}, "cannot have shown -50.55"),
+            ({"value": "-50.5"}, "as it is measured on each side"),
+            ({"value": "1", "side": "B", "gauge": n("G2")}, "measures mass, not noise"),
+            ({"value": "1", "side": "B", "gauge": n("L1")}, "is a lot card: expected a gauge"),
+            ({"value": "1", "side": "B", "sample": n("S98")}, "is not in the system"),
+            ({"value": "1", "side": "B", "test": "warp"}, "expected one of those on the page"),
+        ):
+            answer = act(ada, "measure", **{**given, **fields})
+            assert (answer.status >= 400, sentence in answer.problem) == (True, True), answer.problem
+        assert len(rows(place, "lab_result")) == 1
+        with open_ledger(place, read_only=True) as ledger:
+            assert ledger.verify(tables=True).faults == ()
 
 
 class TestCases:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from enum import Enum
 
 
@@ -18,6 +19,16 @@ class DecimalSign(Enum):
     def other(self) -> DecimalSign:
         """The one that is not used here."""
         return DecimalSign.COMMA if self is DecimalSign.POINT else DecimalSign.POINT
+
+    @property
+    def word(self) -> str:
+        """What it is called."""
+        return self.name.lower()
+
+    def number(self, typed: str) -> str | None:
+        """Return a typed number as the journal keeps it; None if it is no number with this sign."""
+        form = rf"[+-]?[0-9]{{1,9}}(?:{re.escape(self.value)}[0-9]{{1,6}})?"
+        return self.with_point(typed) if re.fullmatch(form, typed) else None
 
     def with_point(self, typed: str) -> str:
         """Return a number that was typed with this sign as the journal keeps it."""

@@ -182,6 +182,8 @@ def _acts(code: str) -> tuple[tuple[str, str], ...]:
         asked.append((f"/act/lift-hold?{urlencode({'hold': code})}", "Lift it"))
     elif kind in _CAUSES and kind != CodeKind.PERSON.value:
         asked.append((f"/act/hold?{urlencode({'thing': code})}", "Put it on hold"))
+    if kind == CodeKind.SAMPLE.value:
+        asked.append((f"/act/measure?{urlencode({'sample': code})}", "Enter a measured value"))
     if kind in _BUNDLED:
         asked.append((f"/audit/bundle?{urlencode({'code': code})}", "Bundle for an auditor"))
     return tuple(asked)

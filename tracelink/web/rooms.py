@@ -7,7 +7,14 @@ from collections.abc import Callable, Mapping
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tracelink.web.acts import browser_forms, case_forms, hold_forms, investigation_forms, notice_forms
+from tracelink.web.acts import (
+    browser_forms,
+    case_forms,
+    hold_forms,
+    investigation_forms,
+    notice_forms,
+    result_forms,
+)
 from tracelink.web.acts.act_pages import ActPages
 from tracelink.web.auditor.audit_pages import AuditPages
 from tracelink.web.auditor.long_jobs import LongJobs
@@ -24,6 +31,7 @@ Page = Callable[[Request], Response]
 FormPage = Callable[[Request, Mapping[str, str]], Response]
 _ACTS = (
     *hold_forms.ACTS,
+    *result_forms.ACTS,
     *case_forms.ACTS,
     *notice_forms.ACTS,
     *investigation_forms.ACTS,

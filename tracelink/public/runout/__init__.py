@@ -139,6 +139,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.lab_samples import LotSamples
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
     from tracelink.services.desks.partner_documents import ReadDocument
+    from tracelink.services.desks.typing_values import ResultBooked, TypedResult
     from tracelink.services.desks.warehouse import StockFound, StockKept
     from tracelink.services.exporting import Exported, ExportOptions
     from tracelink.services.floor.away.away_line import AwayLine
@@ -310,6 +311,7 @@ __all__ = [
     "RenumberedScan",
     "Replayed",
     "ReplyFinding",
+    "ResultBooked",
     "RuleSet",
     "RunRule",
     "SampleOutcome",
@@ -347,6 +349,7 @@ __all__ = [
     "Tolerance",
     "Trace",
     "TriedStop",
+    "TypedResult",
     "Unforced",
     "UnitPart",
     "Upkeep",

@@ -10,7 +10,7 @@ from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
 from tracelink.quality.sampling.sampling_asked import SamplingAsked
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples
+from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples, typing_values
 from tracelink.services.desks.charts import chart_baselines, lab_capability, lab_charts
 from tracelink.services.desks.charts.chart_baselines import BaselineAsked
 from tracelink.services.desks.charts.charted_values import ChartAsked
@@ -18,6 +18,7 @@ from tracelink.services.desks.charts.lab_capability import LabCapability
 from tracelink.services.desks.charts.lab_charts import LabChart
 from tracelink.services.desks.instrument_files import InstrumentFile
 from tracelink.services.desks.lab_samples import LotSamples
+from tracelink.services.desks.typing_values import ResultBooked, TypedResult
 from tracelink.services.place_holds import HoldResult
 
 
@@ -114,6 +115,24 @@ class Lab(Area):
         require_text("InstrumentFile.instrument", given.instrument)
         require_badge(by)
         return instrument_files.read_results(self._ledger, given, by, dry_run=dry_run)
+
+    def type_result(self, given: TypedResult, by: Badge) -> ResultBooked:
+        """Book a measured value that somebody types, as MEASURE at a lab station does.
+
+        Args:
+            given: the first value of a test of a disc; a second one needs a cause and is taken at the bench.
+            by: somebody of the lab or of quality.
+
+        Raises:
+            UsageError: the value is no number with the decimal sign of the plant.
+            IdentifierError: a code is invalid.
+            RefusedByRule: the person may not, or the station would refuse the value.
+        """
+        require_a("given", given, TypedResult)
+        for name in ("sample", "test", "value", "unit", "gauge"):
+            require_text(f"TypedResult.{name}", getattr(given, name))
+        require_badge(by)
+        return typing_values.type_result(self._ledger, given, by)
 
     def due(self, day: str | None = None) -> DueReadings:
         """Return the readings of slow tests that nobody took yet, by the day on which they are due.

@@ -125,6 +125,7 @@ FROM = {
     "tracelink.services.desks.charts.lab_charts": ("LabChart",),
     "tracelink.services.desks.drills": ("RecordedDrills",),
     "tracelink.services.desks.instrument_files": ("InstrumentFile",),
+    "tracelink.services.desks.typing_values": ("ResultBooked", "TypedResult"),
     "tracelink.services.desks.investigating": ("InvestigationList",),
     "tracelink.services.desks.lab_samples": ("LotSamples",),
     "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),

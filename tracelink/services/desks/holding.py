@@ -5,18 +5,14 @@ What may be held and which hold is meant is asked of the rules of the lab statio
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
-from tracelink.errors import RefusedByRule
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.rawlines import raw_numbered_sleeve, raw_plant, raw_sscc
 from tracelink.identity.reading import Reading, read_scan
 from tracelink.ledger.kinds.lab import HeldItem, HoldLifted, HoldPlaced
 from tracelink.services.badge_proof import Badge, acting, require_pin, stamp_of
+from tracelink.services.desks.told_by_rules import of_the_station
 from tracelink.services.place_holds import HoldResult
-from tracelink.station.common.outcome import Refused
 from tracelink.station.lab.decisions import hold_to_lift, thing_to_hold
 from tracelink.station.sentences import decision_sentences as say
 from tracelink.station.sentences.form_sentences import ONLY_ONE
@@ -36,7 +32,7 @@ def hold_thing(ledger: Ledger, thing: str, reason: str, by: Badge) -> HoldResult
     with acting(ledger, by) as booking:
         queries = booking.queries
         authorised(queries, by.code, OfficeAct.PLACE_HOLDS)
-        with _of_the_station():
+        with of_the_station():
             subject = thing_to_hold(reading, queries)
         before = held_already(booking.connection, [(subject, None, None)])
         if before:
@@ -60,7 +56,7 @@ def lift_hold(ledger: Ledger, hold: str, reason: str, by: Badge, second: Badge) 
         queries, act = booking.queries, OfficeAct.LIFT_HOLDS
         first = authorised(queries, by.code, act)
         agreed = second_person(queries, second.code, first, act, ONLY_ONE)
-        with _of_the_station():
+        with of_the_station():
             code = hold_to_lift(reading, queries)
         booking.record(HoldLifted(code, agreed.code), stamp_of(by), reason)
     return say.lifted_by_two(code)
@@ -77,16 +73,3 @@ def _read(given: str) -> Reading:
     elif not text.startswith("]"):
         text = raw_plant(PlantCode.parse(text.upper()).text)
     return read_scan(text)
-
-
-@contextmanager
-def _of_the_station() -> Iterator[None]:
-    """Tell what a rule of the station refuses as this room tells it.
-
-    Raises:
-        RefusedByRule: the rule refuses.
-    """
-    try:
-        yield
-    except Refused as refused:
-        raise RefusedByRule(refused.finding.sentence) from None

@@ -7,7 +7,6 @@ decimal sign, unit, disc or gauge is named and refused, and with it the whole fi
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,6 +22,7 @@ from tracelink.facts.lab.instrument_reading import (
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.count_words import counted, either
+from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.measuring.result_entries import InstrumentFileRead, ResultRecorded
 from tracelink.ledger.packs import RawScan
@@ -33,7 +33,6 @@ from tracelink.services.table_files import TableForm, table_bytes, table_of
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.lab import lab_values
-from tracelink.station.sentences.bench.measuring_sentences import measured_already
 from tracelink.store.lab import instrument_forms
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.office_acts import OfficeAct, authorised
@@ -141,7 +140,9 @@ class _ValueReading:
         try:
             at = row_time(self._form, cells) or self._stamp.event_time
             queries.at = at
-            sample = self._sample(_cell(cells, self._form.sample_heading))
+            sample = lab_values.sample_of(
+                _code(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)), queries
+            )
             body = replace(self._result(sample, cells, column, at[:10]), file=self._file, row=line)
             signals = lab_values.warnings(sample, body, queries)
         except (Refused, UsageError, IdentifierError) as problem:
@@ -168,26 +169,15 @@ class _ValueReading:
         self, sample: Sample, cells: Mapping[str, str], column: ValueColumn, day: str
     ) -> ResultRecorded:
         queries, form = self._booking.queries, self._form
-        value = _decimal(_cell(cells, column.heading), form.decimal_sign)
+        value = _decimal(_cell(cells, column.heading), DecimalSign(form.decimal_sign))
         test = lab_values.lab_test(column.test, self._tests)
         unit = column.unit if column.unit_heading is None else _cell(cells, column.unit_heading)
         lab_values.require_unit(test, unit or "")
         side = lab_values.side_for(test, _cell(cells, form.side_heading) if test.is_of_side else "")
         code = form.gauge or _gauge_code(_cell(cells, form.gauge_heading))
         gauge = lab_values.gauge_for(code, test, value, day, queries)
-        before = lab_values.before(sample.code, test, side, queries)
-        if before is not None:
-            raise measured_already(sample.code, before)
+        lab_values.require_first(sample.code, test, side, queries)
         return lab_values.result(lab_values.LabValue(sample, test, value, side, gauge, day), queries)
-
-    def _sample(self, text: str) -> Sample:
-        code = _code(CodeKind.SAMPLE, text)
-        sample = self._booking.queries.sample(code)
-        if sample is None:
-            raise UsageError(
-                f"sample tag {code} is not in the system: expected the tag of a disc that was drawn"
-            )
-        return sample
 
 
 def _cell(cells: Mapping[str, str], heading: str | None) -> str:
@@ -205,10 +195,10 @@ def _code(kind: CodeKind, text: str) -> str:
     return code.text
 
 
-def _decimal(text: str, sign: str) -> str:
-    if not re.fullmatch(rf"[+-]?[0-9]{{1,9}}(?:{re.escape(sign)}[0-9]{{1,6}})?", text):
-        said = "comma" if sign == "," else "point"
+def _decimal(text: str, sign: DecimalSign) -> str:
+    found = sign.number(text)
+    if found is None:
         raise UsageError(
-            f"{text!r} is not a number with a decimal {said}, as the plant file says of this instrument"
+            f"{text!r} is not a number with a decimal {sign.word}, as the plant file says of this instrument"
         )
-    return text.replace(sign, ".")
+    return found

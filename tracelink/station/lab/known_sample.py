@@ -5,9 +5,8 @@ from tracelink.identity.reading import Reading
 from tracelink.station.common.forms import ScanContext, Values
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.common.taken_reading import plant_code
+from tracelink.station.lab.lab_values import sample_of
 from tracelink.station.sentences import lab_sentences as say
-from tracelink.station.sentences.common_sentences import unknown
-from tracelink.station.sentences.thing_names import Thing
 
 
 def known_sample(context: ScanContext, code: str) -> Sample:
@@ -16,10 +15,7 @@ def known_sample(context: ScanContext, code: str) -> Sample:
     Raises:
         Refused: there is none of that tag.
     """
-    sample = context.queries.sample(code)
-    if sample is None:
-        raise unknown(Thing.SAMPLE_TAG, code)
-    return sample
+    return sample_of(code, context.queries)
 
 
 def any_sample(reading: Reading, _values: Values, context: ScanContext) -> str:

@@ -15,6 +15,8 @@ from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore, MeasuredPoint
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench import measuring_sentences as say
+from tracelink.station.sentences.common_sentences import unknown
+from tracelink.station.sentences.thing_names import Thing
 
 SIDES = ("A", "B")
 
@@ -42,6 +44,18 @@ def lab_test(name: str, tests: Sequence[LabTest]) -> LabTest:
     found = next((test for test in tests if test.name == name), None)
     if found is None:
         raise say.unknown_test(name, tests)
+    return found
+
+
+def sample_of(code: str, queries: StationQueries) -> Sample:
+    """Return a sample by its tag.
+
+    Raises:
+        Refused: there is none.
+    """
+    found = queries.sample(code)
+    if found is None:
+        raise unknown(Thing.SAMPLE_TAG, code)
     return found
 
 
@@ -86,6 +100,13 @@ def before(sample: str, test: LabTest, side: str | None, queries: StationQueries
     wanted = (test.name, side, reading_of(sample, queries))
     found = queries.measured_before(sample)
     return next((each for each in found if (each.test, each.side, each.reading) == wanted), None)
+
+
+def require_first(sample: str, test: LabTest, side: str | None, queries: StationQueries) -> None:
+    """Refuse a value of what was measured already."""
+    found = before(sample, test, side, queries)
+    if found is not None:
+        raise say.measured_already(sample, found)
 
 
 def reading_of(sample: str, queries: StationQueries) -> str | None:

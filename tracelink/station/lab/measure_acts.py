@@ -60,7 +60,7 @@ def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
 def _value(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
     typed = _typed(reading, context)
     if typed.test is not None and not typed.test.is_of_side:
-        _require_first(values["sample"], typed.test, None, context)
+        lab_values.require_first(values["sample"], typed.test, None, context.queries)
     return typed
 
 
@@ -72,12 +72,6 @@ def _value_again(reading: Reading, values: Values, context: ScanContext) -> _Typ
     if not typed.test.is_of_side:
         _required_before(values["sample"], typed.test, None, context)
     return typed
-
-
-def _require_first(sample: str, test: LabTest, side: str | None, context: ScanContext) -> None:
-    found = lab_values.before(sample, test, side, context.queries)
-    if found is not None:
-        raise say.measured_already(sample, found)
 
 
 def _required_before(sample: str, test: LabTest, side: str | None, context: ScanContext) -> MeasuredBefore:
@@ -108,7 +102,7 @@ def _side(reading: Reading, values: Values, _context: ScanContext) -> str | None
 
 def _first_side(reading: Reading, values: Values, context: ScanContext) -> str | None:
     side = _side(reading, values, context)
-    _require_first(values["sample"], _test_of(values), side, context)
+    lab_values.require_first(values["sample"], _test_of(values), side, context.queries)
     return side
 
 
