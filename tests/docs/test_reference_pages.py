@@ -19,7 +19,7 @@ from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.plant import plant_tables, plantchanges, plantcontacts, plantfile, plantkits
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.printing.act_meanings import acts_of
-from tracelink.station.decide import AREAS
+from tracelink.station.acts_of_areas import AREAS
 
 
 def page(name):

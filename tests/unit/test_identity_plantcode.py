@@ -29,6 +29,11 @@ def test_every_kind_has_its_letter_and_the_plants_word():
         "R": "reason card",
         "X": "step card",
         "V": "equipment tag",
+        "M": "part lot card",
+        "F": "reel label",
+        "J": "slot tag",
+        "N": "build order card",
+        "U": "serial label",
         "G": "gauge",
     }
 
@@ -77,7 +82,7 @@ SHAPE = "is not a plant code: expected a capital letter, 6 to 9 digits and a che
         (
             "Z0001422",
             InvalidFormat,
-            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQRXVG",
+            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQRXVGMFJNU",
         ),
     ],
 )

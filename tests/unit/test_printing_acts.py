@@ -21,12 +21,13 @@ from tracelink.printing.act_meanings import acts_of
 from tracelink.printing.label import make_label, write_label
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
+from tracelink.station.acts_of_areas import AREAS
 from tracelink.station.common.form_state import FormState
 from tracelink.station.common.station_facts import Person
-from tracelink.station.decide import AREAS, decide
+from tracelink.station.decide import decide
 from tracelink.station.line.state import LineState
 
-ROLES = ("tool", "press", "lab", "line", "dock", "process", "quality")
+ROLES = ("tool", "press", "lab", "line", "dock", "process", "assembly", "quality")
 
 
 def silent(_length):
@@ -151,7 +152,7 @@ def test_an_area_that_is_not_there_is_named(tmp_path):
     with pytest.raises(UsageError) as caught:
         write_acts(tmp_path / "card.pdf", "attic", 300, silent)
     assert str(caught.value) == (
-        "There is no work area 'attic'; expected one of tool, press, lab, dock, process, line."
+        "There is no work area 'attic'; expected one of tool, press, lab, dock, process, assembly, line."
     )
     assert not list(tmp_path.iterdir())
 

@@ -122,7 +122,7 @@ def test_a_module_is_short_or_says_why_not():
     assert {name for name, lines in lengths.items() if lines > 300} == {*LONG}
 
 
-AREAS = ("line", "dock", "press", "lab", "toolroom", "process")
+AREAS = ("line", "dock", "press", "lab", "toolroom", "process", "assembly")
 
 
 def foreign_areas(area, name):

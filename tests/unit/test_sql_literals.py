@@ -23,7 +23,7 @@ from tracelink.ledger.closed_sets import (
     ShipmentStatus,
 )
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.station.decide import AREAS
+from tracelink.station.acts_of_areas import AREAS
 
 PACKAGE = Path(tracelink.__file__).parent
 STATUSES = {

@@ -7,8 +7,8 @@ from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, gtin, n, r
 
 from tracelink.identity.rawlines import is_picture, raw_picture, read_picture
 from tracelink.ledger.packs import unpack_scans
+from tracelink.station.acts_of_areas import AREAS
 from tracelink.station.camera import TAKEN
-from tracelink.station.decide import AREAS
 from tracelink.store.journal import journal
 
 STRANGER = "]Q1https://example.com/offer"

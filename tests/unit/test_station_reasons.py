@@ -11,7 +11,7 @@ from tracelink.identity.reading import NumberKeyed, read_scan
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.station import ReasonNamed
-from tracelink.station.decide import ACTS_OF
+from tracelink.station.acts_of_areas import ACTS_OF
 from tracelink.station.line.acts import FORMS
 from tracelink.store.stations.judge_again import judge_again
 
@@ -161,7 +161,7 @@ LINE_ACTS = "CLOSE, REJECT, TAKEOUT, REOPEN, MERGE"
     [
         ({"text": " "}, "text is '': expected one line of 1 to 60 characters"),
         ({"text": "x" * 61}, f"text is '{'x' * 61}': expected one line of 1 to 60 characters"),
-        ({"area": "roof"}, "area is 'roof': expected one of tool, press, lab, line, dock, process"),
+        ({"area": "roof"}, "area is 'roof': expected one of tool, press, lab, line, dock, process, assembly"),
         ({"acts": []}, f"acts is []: expected one or more of {LINE_ACTS}, each once"),
         ({"acts": ["COUNT"]}, f"acts is ['COUNT']: expected one or more of {LINE_ACTS}, each once"),
         (

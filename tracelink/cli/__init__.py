@@ -19,6 +19,7 @@ _AREAS = {
         "tool": ("stations:tool", "Tool room station: register, grow, retire."),
         "press": ("stations:press", "Press station: set up, start, stack, change, stop."),
         "process": ("stations:process", "Process station: what went through which bath or blend."),
+        "assembly": ("stations:assembly", "Assembly station: reels, boards and units."),
         "lab": ("stations:lab", "Lab station: sample, judge, measure, release, hold."),
         "line": ("stations:line", "Packing line station: disc against sleeve."),
         "dock": ("stations:dock", "Dock station: pallets and shipments."),

@@ -18,6 +18,7 @@ ORDER = (
     "press",
     "toolroom",
     "process",
+    "assembly",
     "lab",
     "charts",
     "warehouse",

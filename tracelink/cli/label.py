@@ -122,7 +122,7 @@ def batch(layout: str, csv_file: str, out: str, form: str, sheet: bool, dpi: str
 def acts(place: str, area: str, file: str, dpi: str, *, reasons: bool) -> None:
     """Draw the card of a work area: every act that is scanned at its stations, on one A4 page.
 
-    AREA is tool, press, lab, line, dock or process. Reasons stand below the acts, or on a page of their own.
+    AREA is tool, press, lab, line, dock, process or assembly. Reasons stand below the acts, or on a page of their own.
     """
     from tracelink.printing.act_cards import ReasonRow, write_acts  # noqa: PLC0415  drawing loads slowly
 

@@ -43,6 +43,7 @@ _HELP = {
     "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, MANUAL, UNDO, STOP, CHECK, RECHECK, TAKEOUT, REOPEN, MERGE, HANDOVER, COUNT.",
     "dock": "Dock: PALLET, CLOSE, ACCEPT, PUT, MOVE, SHIP, PICK, DRIVER, DEPART, ACCEPTLOAD, CORRECTLOAD; RETURN, RETURNLOOSE, RETURNNOMARK, RESTOCK, RESTOCKLOOSE, DESTROY; REOPEN, UNSTACK, UNLOAD, BREAK, REPACK, OPENCHECK, COUNT. Cartons and pallets by their SSCC.",
     "process": "Process steps: BEGIN, TAKE, UNDO, READ, MAKE, END.",
+    "assembly": "Assembly hall: RECEIVE, TESTLOT, TAPE, FILL, LEFT, BUILD, SETUP, LOAD, SPLICE, CHECK, DROP, PLACED, UNLOAD, ENDRUN, JOIN, PASS, FAIL, OUT, PACK.",
 }
 
 
@@ -262,3 +263,4 @@ lab = _station_command("lab")
 line = _station_command("line")
 dock = _station_command("dock")
 process = _station_command("process")
+assembly = _station_command("assembly")

@@ -83,7 +83,7 @@ class Board:
 
     day: str
     area: str
-    """tool, press, lab, line, dock, process, or all."""
+    """tool, press, lab, line, dock, process, assembly, or all."""
     stations: tuple[AtStation, ...]
     counts: tuple[DayCount, ...]
     stops: tuple[Stop, ...]

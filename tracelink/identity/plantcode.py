@@ -43,6 +43,11 @@ class CodeKind(Enum):
     STEP = "X"
     EQUIPMENT = "V"
     GAUGE = "G"
+    PART_LOT = "M"
+    REEL = "F"
+    SLOT = "J"
+    BUILD = "N"
+    PIECE = "U"
 
     @property
     def noun(self) -> str:
@@ -71,6 +76,11 @@ _NOUNS = {
     CodeKind.STEP: "step card",
     CodeKind.EQUIPMENT: "equipment tag",
     CodeKind.GAUGE: "gauge",
+    CodeKind.PART_LOT: "part lot card",
+    CodeKind.REEL: "reel label",
+    CodeKind.SLOT: "slot tag",
+    CodeKind.BUILD: "build order card",
+    CodeKind.PIECE: "serial label",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

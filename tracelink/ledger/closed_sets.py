@@ -196,6 +196,7 @@ class ReasonAct(StrEnum):
     DOCK_DESTROY = "dock DESTROY"
     PROCESS_END = "process END"
     PROCESS_UNDO = "process UNDO"
+    ASSEMBLY_OUT = "assembly OUT"
 
     @property
     def area(self) -> str:

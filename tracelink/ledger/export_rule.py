@@ -31,6 +31,8 @@ class Things(StrEnum):
     STEPS = "steps"
     EQUIPMENT = "equipment"
     PROCESSES = "processes"
+    PARTS = "parts"
+    """Kinds of parts, part lots, reels, slots, build orders and built pieces."""
     ANY = "things"
     """All of these that can be on hold or be asked about."""
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import Enum
 
-AREAS = frozenset({"tool", "press", "lab", "line", "dock", "process"})
+AREAS = frozenset({"tool", "press", "lab", "line", "dock", "process", "assembly"})
 """Areas of stations."""
 
 QUALITY = frozenset({"quality"})
@@ -83,7 +83,7 @@ def _at(area: str, *roles: str) -> Origin:
 
 
 TOOL_ROOM, PRESS, LAB, LINE, DOCK = _at("tool"), _at("press"), _at("lab"), _at("line"), _at("dock")
-PROCESS = _at("process")
+PROCESS, ASSEMBLY = _at("process"), _at("assembly")
 """Work of one area by its people."""
 LAB_QUALITY, DOCK_QUALITY = _at("lab", "quality"), _at("dock", "quality")
 """Decisions of quality at a station of that area."""
@@ -111,16 +111,17 @@ OF_DRAWS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}))
 OF_ORDERS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}), nobody=True)
 OF_PARTNERS = Origin(by_command=True, command_roles=frozenset({"dock", "press", "quality"}))
 """By command, by those whose work it is."""
-OF_A_COUNT = Origin(AREAS - {"tool", "process"}, AREAS | QUALITY)
+OF_A_COUNT = Origin(AREAS - {"tool", "process", "assembly"}, AREAS | QUALITY)
 OF_A_DIFFERENCE = replace(OF_A_COUNT, by_command=True, reason=True)
 """By whoever counts at a station, or looks into a difference by command."""
 OF_A_HOLD = Origin(
-    frozenset({"lab", "line", "dock"}),
-    WITNESSES | {"dock"},
+    frozenset({"lab", "line", "dock", "assembly"}),
+    WITNESSES | {"dock", "assembly"},
     by_command=True,
     command_roles=QUALITY,
     reason=True,
 )
-"""A line holds both pieces of a number that is there twice, a dock a carton that differs; quality what it decides."""
+"""A line holds both pieces of a number that is there twice, a dock a carton that differs, a placing machine what a wrong reel
+placed; quality what it decides."""
 OF_A_LIFT = Origin(frozenset({"lab"}), QUALITY, by_command=True, command_roles=QUALITY, reason=True)
 """By quality, at a lab or in a browser."""

@@ -1,3 +1,3 @@
 """The areas that a station belongs to, in the order in which discs pass them."""
 
-AREAS = ("tool", "press", "lab", "line", "dock", "process")
+AREAS = ("tool", "press", "lab", "line", "dock", "process", "assembly")

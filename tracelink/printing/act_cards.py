@@ -32,6 +32,7 @@ _AREA_NAMES = {
     "line": "Packing line",
     "dock": "Dock",
     "process": "Process steps",
+    "assembly": "Parts, boards and units",
 }
 
 
@@ -59,7 +60,7 @@ def write_acts(
 
     Args:
         path: the PDF, replaced in one step if it is there.
-        area: tool, press, lab, line, dock or process.
+        area: tool, press, lab, line, dock, process or assembly.
         dpi: dots per inch of the printer.
         progress: given a number of labels, a progress bar.
         reasons: of the plant, for acts of this area.

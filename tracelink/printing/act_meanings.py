@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
+from tracelink.station.acts_of_areas import ACTS_OF, AREAS
 from tracelink.station.common.forms import SIGN_OFF
-from tracelink.station.decide import ACTS_OF, AREAS
 
 _SIGN_OFF = "Leave the station: nobody is signed on until the next badge"
 
@@ -67,6 +67,25 @@ _MEANINGS = {
     ("process", "READ"): "A reading of the step: then step card, name and value",
     ("process", "MAKE"): "A new compound lot was made: then step card, its card, how much",
     ("process", "END"): "End the step: then step card, why if something was not right",
+    ("assembly", "RECEIVE"): "A part lot came in: then card, part, revision, supplier's lot, date",
+    ("assembly", "TESTLOT"): "A part lot was tested: then card, tested, failed",
+    ("assembly", "TAPE"): "Tape parts on a reel: then reel label, part lot, how many",
+    ("assembly", "FILL"): "Pour parts into a tray: then tray label, part lot, how many",
+    ("assembly", "LEFT"): "Count what is left: then reel label, how many",
+    ("assembly", "BUILD"): "A build order: then card, part, first serial, how many, panel",
+    ("assembly", "SETUP"): "Set the machine up: then the build order card",
+    ("assembly", "LOAD"): "Put a reel into a slot: then slot tag, reel label",
+    ("assembly", "SPLICE"): "Join a reel to the tail: then slot tag, the new reel",
+    ("assembly", "CHECK"): "Look at a slot once more: then slot tag, the reel in it",
+    ("assembly", "DROP"): "Parts were thrown away: then the reel, how many",
+    ("assembly", "PLACED"): "So many are done: then the counter of the machine",
+    ("assembly", "UNLOAD"): "Take the reels out of a slot: then its tag",
+    ("assembly", "ENDRUN"): "The machine is done with the build order",
+    ("assembly", "JOIN"): "Parts go into a unit: then its label, each part",
+    ("assembly", "PASS"): "It passed the test: then its label, the programme",
+    ("assembly", "FAIL"): "It failed: then its label, programme, symptom, where",
+    ("assembly", "OUT"): "Take a part out in rework: then the unit, the part, where to, why",
+    ("assembly", "PACK"): "Units into a carton: then its label, each unit, the label again",
     ("dock", "PALLET"): "Open a pallet: then its label",
     ("dock", "CLOSE"): "Close the open pallet",
     ("dock", "ACCEPT"): "Accept a pallet into stock: then its label",
@@ -113,7 +132,7 @@ def acts_of(area: str) -> list[ActRow]:
     """Return the acts of a kind of station, in the order of its card: first what puts an unfinished act away.
 
     Args:
-        area: tool, press, lab, line, dock or process.
+        area: tool, press, lab, line, dock, process or assembly.
 
     Raises:
         UsageError: there is no such area.

@@ -76,6 +76,16 @@ TAKEN: Mapping[str, frozenset[Kind]] = {
             CodeKind.COMPOUND,
         }
     ),
+    "assembly": frozenset(
+        {
+            CodeKind.PART_LOT,
+            CodeKind.REEL,
+            CodeKind.SLOT,
+            CodeKind.BUILD,
+            CodeKind.PIECE,
+            LogisticRead,
+        }
+    ),
 }
 """What the acts of a kind of station take, beside act cards and what stands in `EVERYWHERE`."""
 

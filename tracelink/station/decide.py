@@ -32,9 +32,10 @@ from tracelink.station import (
     waits_for,
     withdrawn,
 )
+from tracelink.station.acts_of_areas import ACTS_OF
 from tracelink.station.common import form_state, forms
 from tracelink.station.common.form_state import FormState
-from tracelink.station.common.forms import Given, ScanContext, StationActs
+from tracelink.station.common.forms import Given, ScanContext
 from tracelink.station.common.outcome import (
     Act,
     Decision,
@@ -47,30 +48,16 @@ from tracelink.station.common.outcome import (
 )
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
-from tracelink.station.dock import acts as dock_acts
-from tracelink.station.lab import acts as lab_acts
 from tracelink.station.line import machine, sealing, state_changes
 from tracelink.station.line.panel import line_panel
 from tracelink.station.line.state import LineState, read_line_state
-from tracelink.station.press import acts as press_acts
-from tracelink.station.process import acts as process_acts
 from tracelink.station.sentences import (
     common_sentences,
     line_opening_sentences,
     line_recheck_sentences,
     thing_names,
 )
-from tracelink.station.toolroom import acts as toolroom_acts
 
-ACTS_OF: Mapping[str, StationActs] = {
-    "tool": toolroom_acts.ACTS,
-    "press": press_acts.ACTS,
-    "lab": lab_acts.ACTS,
-    "dock": dock_acts.ACTS,
-    "process": process_acts.ACTS,
-}
-
-AREAS = (*ACTS_OF, "line")
 _WRITER = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False)
 
 StationState = FormState | LineState
@@ -105,7 +92,7 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
     """Judge one scan.
 
     Args:
-        area: tool, press, lab, line, dock or process.
+        area: tool, press, lab, line, dock, process or assembly.
         state: what the station has in hand.
         station: its code.
         scan: the raw line with its local time.
@@ -186,7 +173,7 @@ def waits_at(area: str, state: StationState, station: str, at: str, queries: Sta
     """Return what a station waits for, for whoever comes back to it.
 
     Args:
-        area: tool, press, lab, line, dock or process.
+        area: tool, press, lab, line, dock, process or assembly.
         state: what the station has in hand.
         station: its code.
         at: local time.

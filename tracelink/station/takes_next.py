@@ -12,13 +12,14 @@ from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.packs import RawScan
 from tracelink.station import badge_pin, sign_off
+from tracelink.station.acts_of_areas import ACTS_OF
 from tracelink.station.common import forms
 from tracelink.station.common.awaited import Awaited, AwaitedThing, Keyed, awaited_for
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import ReasonCard
-from tracelink.station.decide import ACTS_OF, StationState, came_to
+from tracelink.station.decide import StationState, came_to
 from tracelink.station.line import acts, machine
 from tracelink.station.line.line_awaited import line_awaited
 from tracelink.station.line.state import LineState

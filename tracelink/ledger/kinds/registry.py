@@ -31,6 +31,7 @@ from tracelink.ledger.kinds import (
     warehouse,
 )
 from tracelink.ledger.kinds.admission import browser_entries
+from tracelink.ledger.kinds.assembly import assembly_setup, part_entries, placing_entries, unit_entries
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring import (
     chart_entries,
@@ -123,6 +124,10 @@ _ALL: tuple[type[EntryBody], ...] = (
     *judgement_entries.KINDS,
     *plan_entries.KINDS,
     *slow_test_entries.KINDS,
+    *assembly_setup.KINDS,
+    *part_entries.KINDS,
+    *placing_entries.KINDS,
+    *unit_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

@@ -101,7 +101,7 @@ class StationPlaced:
     origin: ClassVar[Origin] = FROM_FILE
     station: str
     area: str
-    """tool, press, lab, line, dock or process."""
+    """tool, press, lab, line, dock, process or assembly."""
     name: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -64,7 +64,7 @@ class ReasonNamed:
     reason_code: str
     """Of the card."""
     area: str
-    """tool, press, lab, line, dock or process."""
+    """tool, press, lab, line, dock, process or assembly."""
     text: str
     acts: tuple[str, ...]
     """Words of the acts that it is a reason for."""

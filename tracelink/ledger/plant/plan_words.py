@@ -5,6 +5,7 @@ from typing import Any
 
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
+from tracelink.ledger.kinds.assembly import assembly_setup
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring import lab_test_entries, plan_entries, slow_test_entries
 from tracelink.ledger.kinds.process import process_setup
@@ -91,6 +92,11 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     process_setup.ProcessDefined: lambda body: (
         f"process {body.process} on {body.works_on}: {counted(len(body.parameters), 'parameter')}"
     ),
+    assembly_setup.PartKindNamed: lambda body: f"part {body.part}: {body.what}",
+    assembly_setup.BillNamed: lambda body: (
+        f"bill of material {body.version} of {body.part} since {body.since}: {counted(len(body.lines), 'part')}"
+    ),
+    assembly_setup.SlotNamed: lambda body: f"slot {body.slot} at {body.station}: {body.what}",
     process_setup.EquipmentPlaced: lambda body: f"equipment {body.equipment} for {body.process}: {body.name}",
     lab_test_entries.LabTestNamed: lambda body: (
         f"lab test {body.test} in {body.unit} on each {body.measured_on}: {body.method}"

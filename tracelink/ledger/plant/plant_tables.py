@@ -16,6 +16,7 @@ from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantcontacts import contact
 from tracelink.ledger.plant.plantlab import calibrated_gauge, gauge, instrument, lab_test, limit, slow_test
+from tracelink.ledger.plant.plantparts import bill, part, slot
 from tracelink.ledger.plant.plantprocesses import equipment, process
 from tracelink.ledger.plant.plantreasons import reason
 from tracelink.ledger.plant.plantsampling import sampling_plan
@@ -234,6 +235,9 @@ SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody | PlantChange]] = {
     "reason": reason,
     "process": process,
     "equipment": equipment,
+    "part": part,
+    "bill": bill,
+    "slot": slot,
     "lab_test": lab_test,
     "limit": limit,
     "gauge": gauge,

@@ -13,7 +13,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.plant.plantsection import PlantSection
 
-ROLES = ("tool", "press", "lab", "line", "dock", "process", "quality")
+ROLES = ("tool", "press", "lab", "line", "dock", "process", "assembly", "quality")
 _SETTINGS = tuple(setting.name for setting in DEFAULT_SETTINGS)
 
 

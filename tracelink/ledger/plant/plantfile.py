@@ -2,7 +2,7 @@
 
 Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts` and, where
 more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`, `[[location]]`,
-`[[contact]]`, `[[reason]]`, `[[process]]`, `[[equipment]]`, `[[lab_test]]`, `[[limit]]`, `[[gauge]]`, `[[calibrated_gauge]]`, `[[instrument]]`, `[[slow_test]]`, `[[sampling_plan]]`; and
+`[[contact]]`, `[[reason]]`, `[[process]]`, `[[equipment]]`, `[[lab_test]]`, `[[limit]]`, `[[gauge]]`, `[[calibrated_gauge]]`, `[[instrument]]`, `[[slow_test]]`, `[[sampling_plan]]`, `[[part]]`, `[[bill]]`, `[[slot]]`; and
 for a ledger that exists the tables of changes (`plantchanges.py`). Codes are plant codes with their
 check character. A file with new sections may be added to a ledger at any time.
 """

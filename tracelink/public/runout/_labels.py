@@ -211,7 +211,7 @@ class Labels(Area):
         """Return the plant's reasons for the acts of a kind of station, as they are printed on cards.
 
         Args:
-            area: tool, press, lab, line, dock or process.
+            area: tool, press, lab, line, dock, process or assembly.
         """
         require_one_of("area", area, AREAS)
         with self._ledger.reading() as conn:

@@ -41,7 +41,7 @@ class FloorStations(Area):
         """Return code -> name of the stations of a work area.
 
         Args:
-            area: tool, press, lab, line, dock or process.
+            area: tool, press, lab, line, dock, process or assembly.
         """
         require_one_of("area", area, AREAS)
         return live_station.of_area(self._ledger, area)
@@ -181,7 +181,7 @@ class FloorStations(Area):
         """Return what stations do now, the day's counts and stops, holds, and lots waiting for a result.
 
         Args:
-            area: tool, press, lab, line, dock or process; None for all.
+            area: tool, press, lab, line, dock, process or assembly; None for all.
             day: local date, YYYY-MM-DD; None for today.
         """
         from tracelink.services.floor import station_views  # noqa: PLC0415

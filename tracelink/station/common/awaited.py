@@ -27,6 +27,11 @@ class AwaitedThing(StrEnum):
     SAMPLE = "sample"
     EQUIPMENT = "equipment"
     STEP = "step"
+    PART_LOT = "part-lot"
+    REEL = "reel"
+    SLOT = "slot"
+    BUILD = "build"
+    UNIT = "unit"
     DISC = "disc"
     SLEEVE = "sleeve"
     ITEM = "item"
@@ -65,6 +70,7 @@ _REASON = Awaited(AwaitedThing.REASON, (Keyed.TEXT,))
 _SLEEVE = Awaited(AwaitedThing.SLEEVE, (Keyed.NUMBER, Keyed.TEXT))
 _ONLY_SCANNED = {
     "batch": AwaitedThing.SLEEVE_BATCH,
+    "build": AwaitedThing.BUILD,
     "carton": AwaitedThing.CARTON,
     "component": AwaitedThing.MATERIAL,
     "compound": AwaitedThing.MATERIAL,
@@ -80,11 +86,17 @@ _ONLY_SCANNED = {
     "material": AwaitedThing.MATERIAL,
     "order": AwaitedThing.ORDER,
     "pallet": AwaitedThing.PALLET,
+    "packed": AwaitedThing.UNIT,
     "parent": AwaitedThing.TOOL,
+    "part_lot": AwaitedThing.PART_LOT,
     "piece": AwaitedThing.CARTON,
+    "piece_label": AwaitedThing.UNIT,
+    "reel": AwaitedThing.REEL,
     "sample": AwaitedThing.SAMPLE,
     "second_person": AwaitedThing.BADGE,
+    "serial": AwaitedThing.UNIT,
     "shipment": AwaitedThing.SHIPMENT,
+    "slot": AwaitedThing.SLOT,
     "spindle": AwaitedThing.SPINDLE,
     "sscc": AwaitedThing.CARTON,
     "step": AwaitedThing.STEP,
@@ -92,6 +104,7 @@ _ONLY_SCANNED = {
     "stamper_b": AwaitedThing.TOOL,
     "subject": AwaitedThing.ANY,
     "tool": AwaitedThing.TOOL,
+    "unit": AwaitedThing.UNIT,
 }
 
 AWAITED: Mapping[str, Awaited] = {
@@ -104,10 +117,15 @@ AWAITED: Mapping[str, Awaited] = {
     "back": Awaited(AwaitedThing.REASON, (Keyed.TEXT,)),
     "count": _NUMBER,
     "counter": _NUMBER,
+    "date_code": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
     "defect": _REASON,
     "disc": _NUMBER,
+    "failed": _NUMBER,
     "first": _NUMBER,
+    "goes_to": _TEXT,
     "inspected": _TEXT,
+    # A serial label, a reel or a part number.
+    "joined": Awaited(AwaitedThing.ANY, (Keyed.TEXT,)),
     "keyed": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
     "last": _NUMBER,
     "line": _NUMBER,
@@ -116,13 +134,18 @@ AWAITED: Mapping[str, Awaited] = {
     "matrix": _TEXT,
     "name": _TEXT,
     "number": _SLEEVE,
+    "panel": _NUMBER,
+    "part": _TEXT,
     # A disc of a return is named by the number of the return.
     "place": Awaited(AwaitedThing.SPINDLE, (Keyed.NUMBER,)),
+    "position": _TEXT,
+    "programme": _TEXT,
     "quantity": _AMOUNT,
     "read_a": _TEXT,
     "read_b": _TEXT,
     "reading": _TEXT,
     "reason": _REASON,
+    "revision": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
     "side": _TEXT,
     "side_a": _TEXT,
     "side_b": _TEXT,
@@ -130,6 +153,9 @@ AWAITED: Mapping[str, Awaited] = {
     "slow_test": _TEXT,
     # Text for a stroke that nobody can read any more.
     "stroke": Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
+    "supplier_lot": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
+    "symptom": _TEXT,
+    "tested": _NUMBER,
     "thing": Awaited(AwaitedThing.ANY, (Keyed.NUMBER,)),
     "value": Awaited(AwaitedThing.TEXT, (Keyed.TEXT,)),
 }

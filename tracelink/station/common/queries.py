@@ -9,6 +9,7 @@ from typing import Protocol
 
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.ledger.closed_sets import ReasonAct
+from tracelink.station.common.assembly.queries_assembly import AssemblyQueries
 from tracelink.station.common.queries_access import AccessQueries
 from tracelink.station.common.queries_balance import BalanceQueries
 from tracelink.station.common.queries_dock import DockQueries
@@ -44,6 +45,7 @@ class StationQueries(
     LabQueries,
     AccessQueries,
     ProcessQueries,
+    AssemblyQueries,
     Protocol,
 ):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""

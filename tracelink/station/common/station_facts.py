@@ -13,7 +13,7 @@ class Person:
     code: str
     name: str
     roles: frozenset[str]
-    """Work areas they may act in: tool, press, lab, line, dock, process, quality."""
+    """Work areas they may act in: tool, press, lab, line, dock, process, assembly, quality."""
     withdrawn: str | None = None
     """The time (UTC) from which the badge counts no longer; None if it does."""
     other_badges: frozenset[str] = frozenset()

@@ -38,6 +38,8 @@ class BundleScope:
     equipment: set[str] = field(default_factory=set)
     processes: set[str] = field(default_factory=set)
     """Names."""
+    parts: set[str] = field(default_factory=set)
+    """Kinds of parts, part lots, reels, build orders and built pieces."""
     cause: str | None = None
     """Of a case: the thing that its question is about."""
     roots: tuple[str, ...] = ()
@@ -59,6 +61,7 @@ class BundleScope:
             | self.pallets
             | self.shipments
             | self.steps
+            | self.parts
         )
 
     @property

@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0033"
+SCHEMA_VERSION = "0034"
 """The newest migration in migrations/versions."""
 
 
@@ -141,6 +141,7 @@ _CAME_WITH = {
     "0031": ("sampling_plan_defect", None),
     "0032": ("instrument", "time_heading"),
     "0033": ("entry_count", None),
+    "0034": ("part_move", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

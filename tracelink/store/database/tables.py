@@ -13,6 +13,7 @@ Six families:
   everything else                 the journal's shadow; `rebuild` makes it anew
 """
 
+from tracelink.store.assembly import tables_assembly
 from tracelink.store.database import (
     tables_access,
     tables_balance,
@@ -52,6 +53,7 @@ TABLE_NAMES = frozenset(TABLES)
 
 AREAS = (
     tables_access,
+    tables_assembly,
     tables_balance,
     tables_case,
     tables_dock,

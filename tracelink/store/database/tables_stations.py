@@ -13,7 +13,7 @@ station = table(
     # The station's desk: the last scan booked and what the station has in hand (JSON).
     Column("last_number", Integer, nullable=False, server_default=text("0")),
     Column("desk", Text, nullable=False, server_default=text("'{}'")),
-    one_of("area", "tool", "press", "lab", "line", "dock", "process"),
+    one_of("area", "tool", "press", "lab", "line", "dock", "process", "assembly"),
 )
 
 reason = table(
@@ -22,7 +22,7 @@ reason = table(
     text_column("area"),
     text_column("text"),
     int_column("seq"),
-    one_of("area", "tool", "press", "lab", "line", "dock", "process"),
+    one_of("area", "tool", "press", "lab", "line", "dock", "process", "assembly"),
 )
 
 reason_act = table(

@@ -149,7 +149,7 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
 
     Args:
         conn: a connection that reads one state.
-        area: tool, press, lab, line, dock, process, or None for all.
+        area: tool, press, lab, line, dock, process, assembly, or None for all.
         day: local date, YYYY-MM-DD.
     """
     queries = SqlStationQueries(conn)

@@ -27,6 +27,11 @@ _OTHERS = (
     "gauge",
     "equipment",
     "step",
+    "part_lot",
+    "reel",
+    "slot",
+    "build",
+    "piece",
 )
 NUMBERED = (*_SCANNED, *_OTHERS)
 """Tables of everything that has a plant code."""

@@ -15,7 +15,7 @@ def reasons_of(conn: Connection, area: str) -> tuple[PlantReason, ...]:
 
     Args:
         conn: a connection.
-        area: tool, press, lab, line, dock or process.
+        area: tool, press, lab, line, dock, process or assembly.
     """
     texts: dict[str, str] = {}
     acts: dict[str, list[str]] = {}

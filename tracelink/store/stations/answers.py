@@ -16,6 +16,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.common import station_facts
+from tracelink.store.assembly.answers_assembly import AssemblyAnswers
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
@@ -84,7 +85,9 @@ _KNOWN = text(
     "UNION ALL SELECT 1 FROM kit_item WHERE code = :code "
     "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
     "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code "
-    "UNION ALL SELECT 1 FROM equipment WHERE code = :code UNION ALL SELECT 1 FROM step WHERE code = :code LIMIT 1"
+    "UNION ALL SELECT 1 FROM equipment WHERE code = :code UNION ALL SELECT 1 FROM step WHERE code = :code "
+    "UNION ALL SELECT 1 FROM part_lot WHERE code = :code UNION ALL SELECT 1 FROM reel WHERE code = :code "
+    "UNION ALL SELECT 1 FROM build WHERE code = :code UNION ALL SELECT 1 FROM piece WHERE code = :code LIMIT 1"
 )
 
 
@@ -99,6 +102,7 @@ class SqlStationQueries(
     LabAnswers,
     AccessAnswers,
     ProcessAnswers,
+    AssemblyAnswers,
 ):
     """Answers the questions of stations inside one transaction."""
 

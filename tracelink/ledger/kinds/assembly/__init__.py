@@ -1,0 +1,1 @@
+"""Kinds of entries of the assembly hall: parts, reels, what machines placed, and units."""

@@ -1,0 +1,1 @@
+"""Closed sets and arithmetic of the assembly hall."""

@@ -1,0 +1,65 @@
+"""PASS and FAIL: the result of a test belongs to the piece, the station and the version of the programme."""
+
+from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.assembly.unit_entries import PieceTested
+from tracelink.station.assembly.known_pieces import as_body, known_piece, piece_of
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.outcome import Act
+from tracelink.station.common.taken_reading import keyed_text
+from tracelink.station.sentences.assembly import unit_sentences as say
+
+
+def _piece(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return known_piece(reading, context).code
+
+
+def _text(name: str, asks: str, asked: str) -> Slot:
+    def accept(reading: Reading, _values: Values, _context: ScanContext) -> str:
+        return keyed_text(reading, asked).strip()
+
+    return Slot(name, asks, accept)
+
+
+PIECE = Slot("piece_label", say.SCAN_THE_PIECE, _piece)
+PROGRAMME = _text("programme", say.TYPE_THE_PROGRAMME, say.THE_PROGRAMME)
+
+
+def _passed(values: Values, context: ScanContext) -> ActResult:
+    piece = piece_of(values["piece_label"], context)
+    body = PieceTested(
+        as_body(piece), piece.build.part, values["programme"], passed=True, symptom=None, position=None
+    )
+    return ActResult((Act(body),), say.passed(piece, body.programme))
+
+
+PASS = Form("PASS", "assembly", (PIECE, PROGRAMME), _passed)
+"""A piece passed."""
+
+
+def _failed(values: Values, context: ScanContext) -> ActResult:
+    piece = piece_of(values["piece_label"], context)
+    position = values["position"]
+    body = PieceTested(
+        as_body(piece),
+        piece.build.part,
+        values["programme"],
+        passed=False,
+        symptom=values["symptom"],
+        position=None if position == say.NOT_KNOWN else position,
+    )
+    return ActResult((Act(body),), say.failed(piece, values["symptom"]), finding=FindingCode.TEST_FAILED)
+
+
+FAIL = Form(
+    "FAIL",
+    "assembly",
+    (
+        PIECE,
+        PROGRAMME,
+        _text("symptom", say.TYPE_THE_SYMPTOM, say.THE_SYMPTOM),
+        _text("position", say.TYPE_THE_POSITION, say.THE_POSITION),
+    ),
+    _failed,
+)
+"""A piece failed."""

@@ -1,0 +1,1 @@
+"""Queries and facts of the assembly stations."""

@@ -1,0 +1,1 @@
+"""What the assembly stations say."""
