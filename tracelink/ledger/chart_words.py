@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
+JUDGED = "judged"
+"""In place of a lab test: whether discs were judged good or bad."""
+
 RULE_WORDS = {
     "1-beyond-3s": "beyond 3 sigma",
     "2-of-3-beyond-2s": "2 of 3 beyond 2 sigma",
@@ -90,9 +93,8 @@ def lines_words(lower: str | None, centre: str, upper: str) -> str:
 def signal_words(signal: SignalFields) -> str:
     """Say that a value is a signal, where the change begins, and which stage to look at."""
     lines = lines_words(signal.lower, signal.centre, signal.upper)
-    said = (
-        f"{signal.test} is a signal on the chart of {signal.subject} ({rule_words(signal.rules)}; {lines})."
-    )
+    what = "the number of bad discs" if signal.test == JUDGED else signal.test
+    said = f"{what} is a signal on the chart of {signal.subject} ({rule_words(signal.rules)}; {lines})."
     if signal.begins_by is not None:
         said += f" The change begins between {signal.begins_after} and {signal.begins_by}."
     if signal.stage is None:

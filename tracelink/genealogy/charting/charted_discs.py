@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracelink.errors import UsageError
 from tracelink.quality.cannot_tell import CannotTell
@@ -37,7 +37,7 @@ class ChartedDisc:
     stroke: int
     """Its stroke in that lot."""
     place: int
-    """Which stroke of the life of the tool it was; for a press, which of its measured discs, from 1."""
+    """Which stroke of the life of the tool it was; for a press, which of its measured discs, from 1; 0 before `in_order`."""
     value: float
     """What was measured; for a judged disc 1 if it is bad and 0 if it is good."""
     outside: bool
@@ -62,6 +62,18 @@ class ChartingRules:
 
 Points = Sequence[tuple[ChartedDisc, ...]]
 """The discs behind each point."""
+
+
+def in_order(discs: Sequence[ChartedDisc], earlier: int = 0) -> list[ChartedDisc]:
+    """Return discs with their places: what has no stroke of a life is counted in the order in which it was pressed.
+
+    Args:
+        discs: in the order in which they were made.
+        earlier: discs that were made before these and are not among them.
+    """
+    return [
+        disc if disc.place else replace(disc, place=earlier + number) for number, disc in enumerate(discs, 1)
+    ]
 
 
 def points_of(kind: ChartKind, discs: Sequence[ChartedDisc], size: int) -> tuple[Points, int]:

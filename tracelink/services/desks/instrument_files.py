@@ -33,6 +33,7 @@ from tracelink.services.table_files import TableForm, table_bytes, table_of
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.lab import lab_values
+from tracelink.station.lab.chart_signals import value_signals
 from tracelink.store.lab import instrument_forms
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.office_acts import OfficeAct, authorised
@@ -144,7 +145,7 @@ class _ValueReading:
                 _code(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)), queries
             )
             body = replace(self._result(sample, cells, column, at[:10]), file=self._file, row=line)
-            signals = lab_values.warnings(sample, body, queries)
+            signals = value_signals(sample, body, queries)
         except (Refused, UsageError, IdentifierError) as problem:
             told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
             self._faults.append(f"row {line}, column {column.heading}: {told}")

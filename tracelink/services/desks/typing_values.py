@@ -11,6 +11,7 @@ from tracelink.services.badge_proof import Badge, acting, stamp_of
 from tracelink.services.desks.told_by_rules import of_the_station
 from tracelink.station.common.taken_reading import decimal_sign
 from tracelink.station.lab import lab_values
+from tracelink.station.lab.chart_signals import value_signals
 from tracelink.station.lab.lab_values import LabValue
 from tracelink.station.sentences.bench import measuring_sentences as say
 from tracelink.store.ledger import Ledger
@@ -74,7 +75,7 @@ def type_result(ledger: Ledger, given: TypedResult, by: Badge) -> ResultBooked:
             used = lab_values.gauge_for(gauge, test, value, day, queries)
             found = LabValue(disc, test, value, side, used, day)
             body = lab_values.result(found, queries)
-            signals = lab_values.warnings(disc, body, queries)
+            signals = value_signals(disc, body, queries)
         booking.record(body, stamp)
         for signal in signals:
             booking.record(signal, stamp)

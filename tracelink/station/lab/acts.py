@@ -12,6 +12,7 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests
+from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect, is_good, named_defect
@@ -104,7 +105,7 @@ def _judge(values: Values, context: ScanContext) -> ActResult:
     body = SampleJudged(sample.code, good, None if good else defect)
     act = Act(body, values.get("reason"), sample.judged_seq)
     told = say.judged(sample, None if good else defect)
-    return ActResult((act,), told)
+    return with_signals([act], told, judgement_signals(sample, context.queries, good=good))
 
 
 FORMS = (

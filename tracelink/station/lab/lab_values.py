@@ -8,11 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracelink.ledger.closed_sets import LimitStanding
-from tracelink.ledger.kinds.measuring.chart_entries import ChartSignalled
 from tracelink.ledger.kinds.measuring.result_entries import LimitUsed, ResultRecorded
 from tracelink.ledger.measured_values import is_readable, standing_of
 from tracelink.station.common.queries import StationQueries
-from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore, MeasuredPoint
+from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench import measuring_sentences as say
 from tracelink.station.sentences.common_sentences import unknown
@@ -154,40 +153,6 @@ def result(
         second_person=second,
         reading=reading_of(given.sample.code, queries),
     )
-
-
-def warnings(sample: Sample, body: ResultRecorded, queries: StationQueries) -> list[ChartSignalled]:
-    """Return the entries of the charts on which a value is a signal; it is about to be booked."""
-    point = MeasuredPoint(
-        body.sample,
-        sample.lot,
-        sample.stroke,
-        body.quantity,
-        body.side,
-        body.value,
-        body.gauge,
-        body.standing == LimitStanding.OUTSIDE,
-    )
-    return [
-        ChartSignalled(
-            sample=body.sample,
-            test=body.quantity,
-            subject=each.subject,
-            chart=each.chart,
-            baseline=each.baseline,
-            rules=each.rules,
-            value=each.value,
-            unit=body.unit,
-            lower=each.lower,
-            centre=each.centre,
-            upper=each.upper,
-            begins_after=each.begins_after,
-            begins_by=each.begins_by,
-            stage=each.stage,
-            stage_code=each.stage_code,
-        )
-        for each in queries.chart_warnings(point)
-    ]
 
 
 def told(given: LabValue, body: ResultRecorded, shown: str) -> str:

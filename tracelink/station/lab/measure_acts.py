@@ -19,6 +19,7 @@ from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.taken_reading import decimal_sign, keyed_text, plant_code
 from tracelink.station.lab import lab_values
+from tracelink.station.lab.chart_signals import value_signals, with_signals
 from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.lab_values import LabValue
 from tracelink.station.sentences import lab_sentences
@@ -145,17 +146,11 @@ def _booked(
 ) -> ActResult:
     given = _given(values, context)
     body = lab_values.result(given, context.queries, before, second)
-    signals = lab_values.warnings(given.sample, body, context.queries)
-    # What is outside its limit is booked and is a finding: whoever measured it judges it now. A signal on a chart is one
-    # as well; the limit comes first, because there a disc is to be judged.
-    finding = FindingCode.CHART_SIGNAL if signals else None
-    if body.standing == LimitStanding.OUTSIDE:
-        finding = FindingCode.VALUE_OUTSIDE
-    told = " ".join(
-        [lab_values.told(given, body, values["value"].shown), *(say.chart_signal(one) for one in signals)]
-    )
-    acts = (Act(body, values.get("reason")), *(Act(one) for one in signals))
-    return ActResult(acts, told, finding=finding)
+    # What is outside its limit is booked and is a finding: whoever measured it judges it now.
+    finding = FindingCode.VALUE_OUTSIDE if body.standing == LimitStanding.OUTSIDE else None
+    signals = value_signals(given.sample, body, context.queries)
+    told = lab_values.told(given, body, values["value"].shown)
+    return with_signals([Act(body, values.get("reason"))], told, signals, finding)
 
 
 def _was_outside(values: Values, context: ScanContext) -> bool:

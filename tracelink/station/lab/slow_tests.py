@@ -13,6 +13,7 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, V
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import SlowReading
 from tracelink.station.common.taken_reading import keyed_text
+from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect
 from tracelink.station.sentences import lab_sentences
@@ -65,10 +66,12 @@ def _read(values: Values, context: ScanContext) -> ActResult:
     sample, found = known_sample(context, values["sample"]), values["defect"]
     reading, defect = _due(sample.code, context), None if found == GOOD else found
     acts = [Act(SlowReadingTaken(sample.code, reading.line, reading.label, defect is None, defect))]
-    if defect is not None:
-        judged = SampleJudged(sample.code, good=False, defect=defect)
-        acts.append(Act(judged, say.why_bad(reading), sample.judged_seq))
-    return ActResult(tuple(acts), say.reading_taken(sample.code, reading, defect))
+    told = say.reading_taken(sample.code, reading, defect)
+    if defect is None:
+        return ActResult(tuple(acts), told)
+    judged = SampleJudged(sample.code, good=False, defect=defect)
+    acts.append(Act(judged, say.why_bad(reading), sample.judged_seq))
+    return with_signals(acts, told, judgement_signals(sample, context.queries, good=False))
 
 
 FORMS = (

@@ -7,15 +7,12 @@ from collections.abc import Iterable, Sequence
 from sqlalchemy import Connection, text
 
 from tracelink.facts.lab.lab_result_list import LabResult
-from tracelink.genealogy.charting.charted_discs import ChartedDisc, ChartingRules
+from tracelink.genealogy.charting.charted_discs import ChartedDisc, ChartingRules, in_order
 from tracelink.genealogy.charting.process_chart import FrozenBaseline
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.quality.charts.control_chart import ChartBaseline, ChartKind, ChartTuning
 from tracelink.quality.charts.run_rules import RuleSet
 from tracelink.store.records.sql_records import SqlRecords
-
-JUDGED = "judged"
-"""In place of a lab test: whether discs were judged good or bad."""
 
 _BASELINES = text(
     "SELECT seq, subject, test, chart, centre, sigma, group_size, points FROM chart_baseline "
@@ -90,11 +87,11 @@ def charted(results: Sequence[LabResult], subject: str, compounds: dict[int, str
                 sample=result.sample,
                 lot=result.lot,
                 stroke=result.stroke,
-                place=len(found) + 1 if life is None else life,
+                place=life or 0,
                 value=float(result.value),
                 outside=result.standing is LimitStanding.OUTSIDE,
                 made_with=made_with,
                 judged=result.good is not None,
             )
         )
-    return found
+    return in_order(found)

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, text
 
-from tracelink.genealogy.charting.charted_discs import ChartedDisc, chart_of, points_of
+from tracelink.genealogy.charting.charted_discs import (
+    DISCS_IN_A_GROUP,
+    SINGLE,
+    ChartedDisc,
+    chart_of,
+    in_order,
+    points_of,
+)
 from tracelink.genealogy.charting.process_chart import ChangeOnset, FrozenBaseline, onset_of
+from tracelink.genealogy.charting.stroke_life import lives_at
 from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.ledger.chart_words import JUDGED
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.charts.control_chart import Panel
 from tracelink.station.common.queries_lab import ChartWarning, MeasuredPoint
@@ -16,14 +25,30 @@ from tracelink.store.records.sql_records import SqlRecords
 _MOST = 400
 """Discs of a tool or press that are looked back on at a station: a press never stops having more."""
 
+_OF_SUBJECT = (
+    "FROM run_segment g JOIN sample s ON s.lot = g.lot AND s.stroke >= g.first AND s.stroke <= g.last "
+    "{found} WHERE (g.press = :subject OR g.stamper_a = :subject OR g.stamper_b = :subject) AND {counts} "
+)
+_SEGMENT = "g.seq, g.press, g.stamper_a, g.stamper_b, g.life_a, g.life_b, g.first, g.compound, s.lot, s.stroke, s.code"
+_MEASURED = _OF_SUBJECT.format(
+    found="JOIN lab_result r ON r.sample = s.code",
+    counts="r.test = :test AND r.replaced_by IS NULL AND NOT (s.code = :sample AND COALESCE(r.side, '') = :side)",
+)
 _CHARTED = text(
-    "SELECT g.seq, g.press, g.stamper_a, g.stamper_b, g.life_a, g.life_b, g.first, g.compound, s.lot, s.stroke, s.code, "
-    "r.side, r.value, r.gauge, r.standing FROM run_segment g JOIN sample s ON s.lot = g.lot AND s.stroke >= g.first "
-    "AND s.stroke <= g.last JOIN lab_result r ON r.sample = s.code WHERE (g.press = :subject OR g.stamper_a = :subject "
-    "OR g.stamper_b = :subject) AND r.test = :test AND r.replaced_by IS NULL "
-    "AND NOT (s.code = :sample AND COALESCE(r.side, '') = :side) "
+    f"SELECT {_SEGMENT}, r.side, r.value, r.gauge, r.standing = 'outside' AS outside {_MEASURED}"
     "ORDER BY g.seq DESC, s.stroke DESC, r.seq DESC LIMIT :most"
 )
+_HOW_MANY = text(f"SELECT COUNT(*) {_MEASURED}")
+# A disc judged more than once is bad if it was bad for anything.
+_JUDGED_DISCS = _OF_SUBJECT.format(
+    found="JOIN (SELECT sample, MIN(good) AS good FROM judgement WHERE corrected_by IS NULL GROUP BY sample) j ON j.sample = s.code",
+    counts="s.code <> :sample",
+)
+_JUDGED = text(
+    f"SELECT {_SEGMENT}, NULL AS side, 1 - j.good AS value, j.good = 0 AS outside {_JUDGED_DISCS}"
+    "ORDER BY g.seq DESC, s.stroke DESC LIMIT :most"
+)
+_HOW_MANY_JUDGED = text(f"SELECT COUNT(*) {_JUDGED_DISCS}")
 
 
 def chart_warnings(conn: Connection, point: MeasuredPoint) -> list[ChartWarning]:
@@ -49,41 +74,42 @@ def chart_warnings(conn: Connection, point: MeasuredPoint) -> list[ChartWarning]
             one for (test, _kind), one in baselines_of(records, conn, subject).items() if test == point.test
         ]
         if frozen:
-            discs = _discs(conn, subject, segment, point, stroke)
+            discs = discs_with(conn, subject, segment, point, stroke)
             found += [_warning(records, subject, one, discs, point) for one in frozen]
     return [one for one in found if one is not None]
 
 
-def _discs(
+def discs_with(
     conn: Connection, subject: str, segment: SegmentFact, point: MeasuredPoint, stroke: int
 ) -> list[ChartedDisc]:
     """The discs of a tool or press in the order in which they were made, with the new one among them."""
-    asked = {
-        "subject": subject,
-        "test": point.test,
-        "sample": point.sample,
-        "side": point.side or "",
-        "most": _MOST,
-    }
-    ordered: list[tuple[tuple[int, int], ChartedDisc]] = []
-    for row in reversed(conn.execute(_CHARTED, asked).all()):
+    asked: dict[str, str | int] = {"subject": subject, "sample": point.sample, "most": _MOST}
+    if point.test == JUDGED:
+        rows, how_many = conn.execute(_JUDGED, asked).all(), _HOW_MANY_JUDGED
+    else:
+        asked |= {"test": point.test, "side": point.side or ""}
+        rows, how_many = conn.execute(_CHARTED, asked).all(), _HOW_MANY
+    earlier = 0
+    if len(rows) == _MOST:
+        del asked["most"]
+        earlier = int(conn.execute(how_many, asked).scalar_one()) - _MOST
+    made: list[tuple[tuple[int, int], ChartedDisc]] = []
+    for row in reversed(rows):
         own = {row.stamper_a: "A", row.stamper_b: "B"}.get(subject)
         if own is not None and row.side is not None and row.side != own:
             # The other side of the disc was pressed by another stamper.
             continue
-        life = {row.stamper_a: row.life_a, row.stamper_b: row.life_b}.get(subject)
-        place = len(ordered) + 1 if life is None else life + row.stroke - row.first + 1
-        made_with = _made_with(row)
+        life = lives_at(row, row.stroke).get(subject, 0)
         disc = ChartedDisc(
-            row.code, row.lot, row.stroke, place, float(row.value), row.standing == "outside", made_with
+            row.code, row.lot, row.stroke, life, float(row.value), bool(row.outside), _made_with(row)
         )
-        ordered.append(((row.seq, row.stroke), disc))
-    life = {segment.stamper_a: segment.life_a, segment.stamper_b: segment.life_b}.get(subject)
-    place = len(ordered) + 1 if life is None else life + stroke - segment.first + 1
-    made_with = _made_with(segment) | {"gauge": point.gauge}
-    new = ChartedDisc(point.sample, point.lot, stroke, place, float(point.value), point.outside, made_with)
-    ordered.append(((segment.seq, stroke), new))
-    return [disc for _order, disc in sorted(ordered, key=lambda one: one[0])]
+        made.append(((row.seq, row.stroke), disc))
+    life = lives_at(segment, stroke).get(subject, 0)
+    made_with = _made_with(segment) | ({"gauge": point.gauge} if point.gauge else {})
+    new = ChartedDisc(point.sample, point.lot, stroke, life, float(point.value), point.outside, made_with)
+    made.append(((segment.seq, stroke), new))
+    discs = [disc for _order, disc in sorted(made, key=lambda one: one[0])]
+    return in_order(discs, earlier)
 
 
 def _made_with(row: object) -> dict[str, str]:
@@ -99,7 +125,8 @@ def _warning(
     point: MeasuredPoint,
 ) -> ChartWarning | None:
     kind = frozen.baseline.kind
-    points, _left_over = points_of(kind, discs, frozen.baseline.size or len(discs))
+    size = 1 if kind in SINGLE else frozen.baseline.size or DISCS_IN_A_GROUP
+    points, _left_over = points_of(kind, discs, size)
     number = next(
         (
             number
@@ -108,7 +135,8 @@ def _warning(
         ),
         None,
     )
-    if number is None:
+    # A share of fewer discs than a point stands for is waited for: of one bad disc alone it is always beyond its limit.
+    if number is None or len(points[number - 1]) < size:
         return None
     # What came after it in the life of the tool was judged before; here only what led up to this disc counts.
     led = points[:number]

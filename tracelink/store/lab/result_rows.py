@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from sqlalchemy import Connection, text
 
 from tracelink.facts.lab.lab_result_list import LabResult, LabTestFact
+from tracelink.genealogy.charting.stroke_life import lives_at
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
 
@@ -25,8 +26,10 @@ _TESTS = text("SELECT name, unit, measured_on, method, defect FROM lab_test ORDE
 def results_of(conn: Connection, segment: SegmentFact) -> list[LabResult]:
     """Return the values of the discs of a run segment, by stroke, each disc's in the order they were measured."""
     asked = {"lot": segment.lot, "first": segment.first, "last": segment.last}
-    return [
-        LabResult(
+    found = []
+    for row in conn.execute(_RESULTS, asked):
+        lives = lives_at(segment, row.stroke)
+        result = LabResult(
             entry=row.seq,
             sample=row.sample,
             lot=segment.lot,
@@ -35,8 +38,8 @@ def results_of(conn: Connection, segment: SegmentFact) -> list[LabResult]:
             segment=segment.seq,
             stamper_a=segment.stamper_a,
             stamper_b=segment.stamper_b,
-            life_a=segment.life_a + row.stroke - segment.first + 1,
-            life_b=segment.life_b + row.stroke - segment.first + 1,
+            life_a=lives[segment.stamper_a],
+            life_b=lives[segment.stamper_b],
             test=row.test,
             side=row.side,
             value=row.value,
@@ -52,8 +55,8 @@ def results_of(conn: Connection, segment: SegmentFact) -> list[LabResult]:
             good=None if row.good is None else bool(row.good),
             defect=row.defect,
         )
-        for row in conn.execute(_RESULTS, asked)
-    ]
+        found.append(result)
+    return found
 
 
 def unplaced(conn: Connection, lots: Iterable[str]) -> int:

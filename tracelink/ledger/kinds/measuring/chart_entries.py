@@ -104,7 +104,7 @@ class ChartSignalled:
             finding=FindingCode.CHART_SIGNAL,
             subject=self.subject,
             expected=lines_words(self.lower, self.centre, self.upper),
-            found=f"{self.value} {self.unit}",
+            found=f"{self.value} {self.unit}".rstrip(),
             sentence=f"Sample {self.sample}: {signal_words(self)}",
         )
 

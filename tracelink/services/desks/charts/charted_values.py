@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.charting.charted_discs import DISCS_IN_A_GROUP, ChartedDisc
+from tracelink.genealogy.charting.charted_discs import DISCS_IN_A_GROUP, ChartedDisc, in_order
+from tracelink.ledger.chart_words import JUDGED
 from tracelink.quality.capability import Tolerance
 from tracelink.quality.charts.control_chart import ChartKind
 from tracelink.services.codes import resolve_thing
 from tracelink.services.desks.lab_results import lab_results
-from tracelink.store.lab.chart_rows import JUDGED, charted, life_of
+from tracelink.store.lab.chart_rows import charted, life_of
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -102,9 +103,9 @@ def _judged(conn: Connection, records: SqlRecords, subject: str) -> ChartedValue
     made = [(piece, factor) for piece in found.pieces for factor in piece.places if factor[1] == code]
     for piece, factor in sorted(made, key=lambda one: one[0].places[one[1]]):
         by_stroke = factor[0] == "stamper"
-        place = piece.places[factor][0] if by_stroke else len(discs) + 1
+        place = piece.places[factor][0] if by_stroke else 0
         made_with = {kind: name for kind, name in piece.places if kind in {"press", "compound", "lot"}}
         value = float(piece.bad)
         discs.append(ChartedDisc(piece.sample, piece.lot, piece.stroke, place, value, piece.bad, made_with))
     limit = Tolerance(None, None)
-    return ChartedValues(code, tuple(discs), by_stroke, "", limit, found.unmade, records.head())
+    return ChartedValues(code, tuple(in_order(discs)), by_stroke, "", limit, found.unmade, records.head())

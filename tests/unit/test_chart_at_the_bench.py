@@ -1,0 +1,99 @@
+"""Charts at the bench: judged discs warn as measured ones do, and a disc stands where it was pressed."""
+
+from support_drift import DRIFT, TOOL, measured
+from support_lab import LAB_DATA, add_to
+from support_plant import LAB, PRESS, Floor, n
+
+from tracelink.genealogy.charting.charted_discs import ChartedDisc, in_order
+from tracelink.ledger.chart_words import JUDGED
+from tracelink.services.badge_proof import Badge
+from tracelink.services.desks.charts.chart_baselines import BaselineAsked, freeze_baseline
+from tracelink.services.desks.charts.charted_values import ChartAsked, charted_values
+from tracelink.station.common.queries_lab import MeasuredPoint
+from tracelink.store.lab.chart_warnings import discs_with
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.judge_again import judge_again
+
+ADA = Badge(n("P1"))
+QUIET = [disc in (7, 16) for disc in range(1, 21)]
+"""Whether each of twenty discs is bad: two of them, one in ten."""
+
+
+def judged_floor(*kinds):
+    """A lot of 40 discs; twenty were judged, and baselines of the stamper are frozen by them, five to a point."""
+    floor = Floor.copy(chart_baseline_points=4)
+    floor.press(1, strokes=40, stacks=1)
+    floor.scan(LAB, "P1")
+    for disc, bad in enumerate(QUIET, 1):
+        judged(floor, disc, bad)
+    for kind in kinds:
+        asked = BaselineAsked(ChartAsked(JUDGED, kind, 5))
+        freeze_baseline(floor.ledger, TOOL, asked, "as it always is", ADA)
+    return floor
+
+
+def judged(floor, disc, bad):
+    floor.scan(LAB, "SAMPLE", "L1", f"S{disc}", f"#{disc}", "K11")
+    scans = ("BAD", f"S{disc}", '"crackle') if bad else ("GOOD", f"S{disc}")
+    return floor.scan(LAB, *scans)
+
+
+def signals(floor):
+    return floor.read("finding", "subject", "finding", "found", finding="chart-signal")
+
+
+class TestJudgedDiscs:
+    """p: 0.1 + 3 sqrt(0.1 x 0.9 / 5) = 0.502; np: 0.5 + 3 sqrt(5 x 0.1 x 0.9) = 2.51 (Montgomery, charts of fractions)."""
+
+    def test_warn_when_the_point_is_whole_and_not_before(self):
+        floor = judged_floor("p", "np")
+        told = [judged(floor, disc, bad) for disc, bad in enumerate((True, True, True, False, False), 21)]
+        assert [each.finding for each in told] == [None, None, None, None, "chart-signal"]
+        said = f"the number of bad discs is a signal on the chart of {TOOL} (beyond 3 sigma"
+        assert told[-1].sentence.count(said) == 2
+        assert signals(floor) == [(TOOL, "chart-signal", "0.6"), (TOOL, "chart-signal", "3")]
+        with floor.ledger.reading() as conn:
+            assert judge_again(conn).unforced is None
+
+    def test_judged_otherwise_count_once(self):
+        floor = judged_floor("np")
+        for disc, bad in enumerate((True, True, False, False, False), 21):
+            judged(floor, disc, bad)
+        assert signals(floor) == []
+        told = floor.scan(LAB, "REJUDGE", "S25", '"crackle', '"heard again')
+        assert told.finding == "chart-signal"
+        assert [found for _subject, _finding, found in signals(floor)] == ["3"]
+        told = floor.scan(LAB, "REJUDGE", "S25", '"good', '"it was dust')
+        assert told.finding is None
+
+    def test_of_a_stroke_that_nobody_knows_have_no_place(self):
+        floor = judged_floor("np")
+        floor.scan(LAB, "SAMPLE", "L1", "S31", '"unknown', "K11")
+        assert floor.scan(LAB, "BAD", "S31", '"crackle').finding is None
+
+
+class TestADiscOfAPress:
+    def test_stands_where_it_was_pressed_not_at_the_end(self):
+        floor = Floor.copy()
+        add_to(floor, LAB_DATA)
+        floor.press(1, strokes=40, stacks=1)
+        floor.scan(LAB, "P1")
+        for disc in (1, 2, 4, 5):
+            measured(floor, disc, DRIFT[disc])
+        with floor.ledger.reading() as conn:
+            [segment] = SqlRecords(conn).segments_of(n("L1"))
+            point = MeasuredPoint(n("S3"), n("L1"), 3, "noise", "A", "-60.0", n("G1"), outside=False)
+            before = [(disc.sample, disc.place) for disc in discs_with(conn, n(PRESS), segment, point, 3)]
+        measured(floor, 3, -60.0)
+        with floor.ledger.reading() as conn:
+            after = charted_values(conn, SqlRecords(conn), n(PRESS), "noise").discs
+        assert before == [(disc.sample, disc.place) for disc in after]
+        assert before == [(n(f"S{disc}"), disc) for disc in range(1, 6)]
+
+
+def test_what_has_no_stroke_of_a_life_is_counted_behind_those_that_are_not_shown():
+    def disc(place):
+        return ChartedDisc("S", "L", 1, place, 0.0, False, {})
+
+    assert [one.place for one in in_order([disc(0), disc(0)], 12)] == [13, 14]
+    assert [one.place for one in in_order([disc(7), disc(9)], 12)] == [7, 9]
