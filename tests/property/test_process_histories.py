@@ -14,8 +14,8 @@ from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, replay
 from tracelink.store.stations.judge_again import judge_again
 
-SEEDS = seeds((2, 6))
-SCANS = 300
+SEEDS = seeds((2, 14))
+SCANS = 350
 
 THINGS = [
     "K11",
@@ -49,21 +49,49 @@ TYPED += ['"conductivity=2 µS/cm', '"conductivity=2 bar', '"a reason', "", "]C0
 AFTER = {"C": ['"10 kg'], "L": ["#1", "#5"]}
 """What a thing is followed by where it fits."""
 
-ACTS = ["BEGIN", *["TAKE"] * 5, *["UNDO"] * 2, *["READ"] * 2, *["MAKE"] * 2, "END"]
+ACTS = [
+    "BEGIN",
+    *["TAKE"] * 5,
+    *["UNDO"] * 3,
+    *["READ"] * 2,
+    *["MAKE"] * 4,
+    "END",
+    *["CORRECT"] * 3,
+    "REOPEN",
+]
 
 
-def day(rng, running, inside):
-    """Scans that mostly fit together, and sometimes are anything at all."""
+def day(rng, steps, inside, made):
+    """Scans that mostly fit together, and sometimes are anything at all.
+
+    Args:
+        rng: chance.
+        steps: status -> steps, and "blends" -> those of them that make something.
+        inside: step -> what went into it.
+        made: step -> material that it made.
+    """
+    running = steps.get("open", [])
     act = "BEGIN" if len(running) < 3 and rng.random() < 0.5 else rng.choice(ACTS)
-    step = rng.choice(running) if running and act != "BEGIN" else f"X{rng.randint(1, 30)}"
-    thing = rng.choice(THINGS)
+    blends = [step for step in running if step in steps.get("blends", [])]
+    fit = {"BEGIN": [], "REOPEN": steps.get("ended", []), "CORRECT": sorted(made), "MAKE": blends}.get(
+        act, running
+    )
+    step = rng.choice(fit) if fit else f"X{rng.randint(1, 30)}"
+    thing = rng.choice(["C1", "C2"] if step in blends and rng.random() < 0.8 else THINGS)
     last = {
-        "BEGIN": [f"V{rng.choice((1, 1, 3, 4, 5, 5, 5, 6))}"],
+        "BEGIN": [f"V{rng.choice((1, 1, 3, 4, 5, 5, 6, 6))}"],
         "TAKE": rng.choice([[thing, *AFTER.get(thing[0], [])], [thing, rng.choice(TYPED)]]),
-        "UNDO": [rng.choice(inside.get(step) or THINGS), '"wrong card'],
+        "UNDO": [rng.choice(made.get(step, []) + inside.get(step, []) or THINGS), '"wrong card'],
         "READ": [rng.choice(TYPED[8:12])],
         "MAKE": [f"C{rng.randint(101, 109)}", rng.choice(TYPED[:2])],
         "END": ['"it was so'],
+        "CORRECT": [
+            rng.choice(made.get(step, THINGS)),
+            rng.choice(['"9 kg', '"240 g', '"19 kg']),
+            '"tare',
+            "P2",
+        ],
+        "REOPEN": ['"card of another', "P2"],
     }[act]
     scans = ["P41", act, step, *last, "CANCEL"]
     return [rng.choice(THINGS + TYPED) if rng.random() < 0.05 else scan for scan in scans]
@@ -78,11 +106,18 @@ def played(seed):
     floor.scan(STEPS, "P41")
     begun = len(floor.verdicts)
     while len(floor.verdicts) - begun < SCANS:
-        running = [code for (code,) in floor.read("step", "code", order="seq", status="open")]
-        inside = {}
-        for code, thing in floor.read("step_item", "step", "thing"):
-            inside.setdefault(code, []).append(thing)
-        floor.scan(STEPS, *day(rng, running, inside))
+        blends = floor.read("step", "code", process="blending") + floor.read(
+            "step", "code", process="grinding"
+        )
+        steps, inside, made = {"blends": [code for (code,) in blends]}, {}, {}
+        for found, rows in (
+            (steps, floor.read("step", "status", "code", order="seq")),
+            (inside, floor.read("step_item", "step", "thing")),
+            (made, floor.read("step_output", "step", "material", order="seq")),
+        ):
+            for key, value in rows:
+                found.setdefault(key, []).append(value)
+        floor.scan(STEPS, *day(rng, steps, inside, made))
     return floor, floor.verdicts[begun:]
 
 
@@ -117,7 +152,8 @@ def test_what_went_into_a_step_and_what_was_made_add_up(seed):
 
 def test_the_days_reach_every_act():
     kinds = {kind for seed in SEEDS for kind in played(seed)[0].kinds() if kind.startswith("step-")}
-    assert kinds == {"step-begun", "step-took", "step-taken-back", "step-read", "step-made", "step-ended"}
+    corrected = {"step-taken-back", "step-make-taken-back", "step-amount-corrected", "step-reopened"}
+    assert kinds == {"step-begun", "step-took", "step-read", "step-made", "step-ended", *corrected}
 
 
 def test_the_press_is_as_it_was():

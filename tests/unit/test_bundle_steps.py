@@ -39,6 +39,7 @@ def floor():
         BEGIN | X5 | V1 | TAKE | X5 | K11 | READ | X5 | "bath temperature=40.5 °C | READ | X5 | "conductivity=3 µS/cm -> DONE
         END | X5 -> DONE
         BEGIN | X6 | V4 | TAKE | X6 | C1 | "3 kg | END | X6 -> DONE
+        CORRECT | X2 | C9 | "9.8 kg | "tare | P2 -> DONE
         """,
     )
     return floor
@@ -89,11 +90,15 @@ def test_a_blend_is_a_transformation_and_a_wash_is_seen_with_what_was_read(floor
     document = events(floor, n("L1"))
     validator().validate(document)
     found = document["epcisBody"]["eventList"]
-    blends = [each for each in found if "/step/" in each.get("transformationID", "")]
+    blends = [
+        each
+        for each in found
+        if "/step/" in each.get("transformationID", "") and "errorDeclaration" not in each
+    ]
     assert [
         ([part["quantity"] for part in each["inputQuantityList"]], each["outputQuantityList"][0]["quantity"])
         for each in blends
-    ] == [([1.2], 1.2), ([1, 9], 9.9)]
+    ] == [([1.2], 1.2), ([1, 9], 9.9), ([1, 9], 9.8)]
     [wash] = [each for each in found if each.get("plant:process") == "wash"]
     assert wash["epcList"][0].endswith(n("K11"))
     [first, second] = wash["sensorElementList"]
@@ -101,3 +106,12 @@ def test_a_blend_is_a_transformation_and_a_wash_is_seen_with_what_was_read(floor
     assert second["sensorReport"][0]["stringValue"] == "3 µS/cm"
     assert wash["plant:step"].endswith(n("X5"))
     assert WASH not in json.dumps([each for each in found if each["type"] == "TransformationEvent"])
+
+
+def test_a_corrected_amount_declares_the_event_before_it_wrong(floor):
+    found = events(floor, n("L1"))["epcisBody"]["eventList"]
+    [wrong] = [each for each in found if "errorDeclaration" in each]
+    [right] = [each for each in found if each["eventID"] in wrong["errorDeclaration"]["correctiveEventIDs"]]
+    assert wrong["outputQuantityList"][0]["quantity"] == 9.9
+    assert right["outputQuantityList"][0]["quantity"] == 9.8
+    assert right["transformationID"] == wrong["transformationID"]

@@ -245,7 +245,7 @@ def test_what_did_not_go_in_after_all_is_taken_back_while_the_step_runs(floor):
         UNDO | X2 | C1 | "weighed twice -> DONE
         MAKE | X2 | C9 | "11 kg -> STOP more-than-went-in
         "10 kg -> DONE
-        UNDO | X2 | C1 -> STOP step-made; Step {n("X2")} has made its material already, so nothing of it is taken back. Tell quality.
+        UNDO | X2 | C1 -> STOP step-made; Step {n("X2")} has made its material already, so nothing of it is taken back. Take back first what it made.
         """,
     )
     taken = [entry for entry in entries(floor) if entry.kind == "step-taken-back"]

@@ -196,6 +196,8 @@ class ReasonAct(StrEnum):
     DOCK_DESTROY = "dock DESTROY"
     PROCESS_END = "process END"
     PROCESS_UNDO = "process UNDO"
+    PROCESS_CORRECT = "process CORRECT"
+    PROCESS_REOPEN = "process REOPEN"
     ASSEMBLY_OUT = "assembly OUT"
 
     @property

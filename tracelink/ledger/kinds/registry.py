@@ -41,7 +41,7 @@ from tracelink.ledger.kinds.measuring import (
     result_entries,
     slow_test_entries,
 )
-from tracelink.ledger.kinds.process import masters, process_setup, step_entries
+from tracelink.ledger.kinds.process import corrected_steps, masters, process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
 _ALL: tuple[type[EntryBody], ...] = (
@@ -117,6 +117,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *change_entries.KINDS,
     *process_setup.KINDS,
     *step_entries.KINDS,
+    *corrected_steps.KINDS,
     *masters.KINDS,
     *lab_test_entries.KINDS,
     *result_entries.KINDS,

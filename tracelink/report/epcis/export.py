@@ -19,6 +19,7 @@ from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
 from tracelink.ledger.kinds.line import CartonOpened
 from tracelink.ledger.kinds.packing_changes import CartonUnopened
 from tracelink.ledger.kinds.press import PressStopped, RunChanged
+from tracelink.ledger.kinds.process.corrected_steps import StepAmountCorrected
 from tracelink.ledger.kinds.process.step_entries import StepEnded, StepMade
 from tracelink.ledger.kinds.registry import KINDS, read_fields
 from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded
@@ -40,6 +41,7 @@ WITH_OTHERS: tuple[type[EntryBody], ...] = (
     CartonUnopened,
     StepMade,
     StepEnded,
+    StepAmountCorrected,
 )
 """Kinds whose events need what other entries said; those of every other kind say why they give none."""
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from tracelink.ledger.closed_sets import StepInput
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.process.corrected_steps import StepAmountCorrected
 from tracelink.ledger.kinds.process.step_entries import (
     StepBegun,
     StepEnded,
@@ -26,7 +27,7 @@ _UNITS = {"g": ("KGM", 1000), "ml": ("LTR", 1000)}
 
 
 class Steps:
-    """The process steps of the document, until each is over."""
+    """The process steps of the document."""
 
     def __init__(self) -> None:
         self._items: dict[str, list[StepTook]] = {}
@@ -47,7 +48,7 @@ class Steps:
                     "sensorReport": [sensor_report(body.parameter, body.value, body.unit)],
                 }
             )
-        elif isinstance(body, StepMade):
+        elif isinstance(body, StepMade | StepAmountCorrected):
             yield self._made(ledger, entry, body)
         elif isinstance(body, StepEnded):
             yield from self._ended(ledger, entry, body)
@@ -60,7 +61,7 @@ class Steps:
         if last is not None:
             del items[last]
 
-    def _made(self, ledger: EventContext, entry: Entry, body: StepMade) -> Event:
+    def _made(self, ledger: EventContext, entry: Entry, body: StepMade | StepAmountCorrected) -> Event:
         names = ledger.names
         inputs = [
             _amount(
@@ -79,11 +80,15 @@ class Steps:
             outputQuantityList=[_amount(names.thing(body.material), body.amount, body.unit)],
             bizStep="creating_class_instance",
             disposition="in_progress",
-            ilmd={"cbvmda:lotNumber": body.material, "plant:process": body.detail},
+            ilmd={
+                "cbvmda:lotNumber": body.material,
+                "plant:process": body.detail if isinstance(body, StepMade) else body.process,
+            },
         )
 
     def _ended(self, ledger: EventContext, entry: Entry, body: StepEnded) -> Iterator[Event]:
-        items, readings = self._items.pop(body.step, []), self._readings.pop(body.step, [])
+        # Kept for a step that runs again, because it was not over, and for the right amount of what it made.
+        items, readings = self._items.get(body.step, []), self._readings.get(body.step, [])
         if body.made:
             return
         names = ledger.names

@@ -74,6 +74,20 @@ class Blank:
     """Why it may not be cut; None if it may."""
 
 
+@dataclass(frozen=True, slots=True)
+class StepOutput:
+    """A lot of material that a step made."""
+
+    made: int
+    """The entry that booked it."""
+    said_at: int
+    """The entry that said its amount last."""
+    amount: int
+    """In the unit of the process."""
+    rests: str | None
+    """What was done with it since; None if nothing was."""
+
+
 class ProcessQueries(Protocol):
     """Questions of process steps; a part of `queries.StationQueries`."""
 
@@ -95,6 +109,14 @@ class ProcessQueries(Protocol):
 
     def item_in_step(self, step: str, thing: str) -> StepItem | None:
         """A thing that went into a step, as it was booked last."""
+        ...
+
+    def made_in_step(self, step: str, material: str) -> StepOutput | None:
+        """A lot of material that a step made; None if it did not make it."""
+        ...
+
+    def end_of_step(self, step: str) -> int | None:
+        """The entry that ended a step; None while it runs."""
         ...
 
     def unread(self, step: str) -> Sequence[str]:

@@ -14,6 +14,7 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, S
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_process import Equipment
 from tracelink.station.common.taken_reading import plant_code
+from tracelink.station.process.step_corrections import CORRECT, REOPEN
 from tracelink.station.process.step_ending import END
 from tracelink.station.process.step_intake import TAKE
 from tracelink.station.process.step_making import MAKE
@@ -71,6 +72,8 @@ FORMS = (
     READ,
     MAKE,
     END,
+    CORRECT,
+    REOPEN,
 )
 
 

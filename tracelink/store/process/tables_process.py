@@ -98,6 +98,8 @@ step_output = table(
     text_column("step", ForeignKey("step.code")),
     text_column("material", ForeignKey("material.code")),
     int_column("amount"),
+    # The entry that corrected the amount last.
+    int_column("corrected_by", null=True),
     CheckConstraint("amount >= 1", name="amount_positive"),
 )
 Index("ix_step_output_step", step_output.c.step)

@@ -5,7 +5,14 @@ from collections.abc import Sequence
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import StepStatus, WorksOn
-from tracelink.station.common.queries_process import Blank, Equipment, Parameter, ProcessStep, StepItem
+from tracelink.station.common.queries_process import (
+    Blank,
+    Equipment,
+    Parameter,
+    ProcessStep,
+    StepItem,
+    StepOutput,
+)
 from tracelink.store.stations.asking import Asking
 
 _EQUIPMENT = text(
@@ -25,6 +32,16 @@ _IN_STEP = text(
     "SELECT seq, amount FROM step_item WHERE step = :step AND thing = :thing AND taken_back IS NULL "
     "ORDER BY seq DESC LIMIT 1"
 )
+_MADE = text(
+    "SELECT seq, COALESCE(corrected_by, seq) AS said_at, amount FROM step_output WHERE step = :step AND material = :material"
+)
+_RESTS = text(
+    "SELECT 'lot ' || MIN(r.lot) || ' was set up with it' AS what FROM run_segment r WHERE r.compound = :material "
+    "GROUP BY r.compound UNION ALL SELECT 'it went into step ' || MIN(i.step) FROM step_item i "
+    "WHERE i.thing = :material AND i.taken_back IS NULL GROUP BY i.thing "
+    "UNION ALL SELECT 'it is or was on hold' FROM hold_item h WHERE h.subject = :material GROUP BY h.subject LIMIT 1"
+)
+_ENDED = text("SELECT ended_seq FROM step WHERE code = :step")
 _UNREAD = text(
     "SELECT p.name FROM process_parameter p JOIN step s ON s.process = p.process WHERE s.code = :step AND NOT EXISTS "
     "(SELECT 1 FROM step_reading r WHERE r.step = s.code AND r.parameter = p.name) ORDER BY p.line"
@@ -70,6 +87,19 @@ class ProcessAnswers(Asking):
         """A thing that went into a step, as it was booked last."""
         row = self._first(_IN_STEP, step=step, thing=thing)
         return None if row is None else StepItem(*row)
+
+    def made_in_step(self, step: str, material: str) -> StepOutput | None:
+        """A lot of material that a step made; None if it did not make it."""
+        row = self._first(_MADE, step=step, material=material)
+        if row is None:
+            return None
+        rests = self._first(_RESTS, material=material)
+        return StepOutput(row.seq, row.said_at, row.amount, None if rests is None else str(rests.what))
+
+    def end_of_step(self, step: str) -> int | None:
+        """The entry that ended a step; None while it runs."""
+        row = self._first(_ENDED, step=step)
+        return None if row is None else row.ended_seq
 
     def unread(self, step: str) -> Sequence[str]:
         """The parameters that were not read in a step."""

@@ -177,6 +177,7 @@ class StepMade:
             },
         )
         row = {"seq": entry.seq, "step": self.step, "material": self.material, "amount": self.amount}
+        row["corrected_by"] = None
         yield Insert("step_output", row)
         yield Increase("step", {"code": self.step}, "made", self.amount)
 

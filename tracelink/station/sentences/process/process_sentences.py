@@ -108,7 +108,7 @@ def made_of_it_already(step: ProcessStep) -> Refused:
     """UNDO in a step of which something was made: its shares are told already."""
     return Refused(
         FindingCode.STEP_MADE,
-        f"Step {step.code} has made its material already, so nothing of it is taken back. Tell quality.",
+        f"Step {step.code} has made its material already, so nothing of it is taken back. Take back first what it made.",
         subject=step.code,
     )
 
