@@ -227,7 +227,7 @@ class MemoryRecords:
         """The segments that some entries began."""
         return [segment for segment in self.segments if segment.seq in set(seqs)]
 
-    def setting(self, name: str) -> int:
+    def press_setting(self, name: str, press: str) -> int:
         """A limit or trade number of the plant."""
         return self.settings.get(name, _DEFAULTS[name])
 

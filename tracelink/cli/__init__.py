@@ -33,6 +33,7 @@ _AREAS = {
         "contain": ("contain.contain:contain", "What a bad tool, material or lot touched, with limits."),
         "cause": ("cause:cause", "What bad discs have in common."),
         "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
+        "group": ("group.group:group", "Questions across the plants of a group."),
         "findings": ("findings:findings", "List what stations refused, and why."),
     },
     "Quality": {

@@ -26,6 +26,7 @@ ORDER = (
     "auditor",
     "administrator",
     "database-server",
+    "group",
     "plant-file",
     "act-cards",
     "findings",

@@ -63,6 +63,11 @@ def _printed(found: Trace, fmt: str) -> str:
     if fmt == "csv":
         rows = [{"direction": name, **row} for name, tree in found.trees.items() for row in tree_rows(tree)]
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
+    return trace_text(found) + f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
+
+
+def trace_text(found: Trace) -> str:
+    """Return a trace as text, without the line on what was looked at."""
     titles = {"back": "Made of", "forward": "Went to"}
     # What stops it comes first: nobody scrolls past a tree to learn that it is on hold.
     parts = _part("Cases", map(_case_line, found.cases))
@@ -73,7 +78,7 @@ def _printed(found: Trace, fmt: str) -> str:
         parts.append(f"{loading_sentence(found.loaded_later)} List them with --format json.\n")
     else:
         parts += _part("Recorded late", (late_line(one) for one in found.late))
-    return "\n".join(parts) + f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
+    return "\n".join(parts)
 
 
 def _part(title: str, lines: Iterable[str]) -> list[str]:

@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+CAME_IN = frozenset({"receiving", "accepting", "arriving"})
+"""Business steps that say something came to a place."""
+
 
 class Says(Enum):
     """What an event is to the ledger."""
@@ -29,6 +32,8 @@ class Offered:
     quantity: str | None
     """As written; None if it is one piece or not told."""
     uom: str | None
+    told: bool = False
+    """True if a person said which code it has here."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.facts.lot_stops import CaseOfLot, LotStops
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
+from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
@@ -131,20 +132,27 @@ def trace(
         back=behind,
         forward=ahead,
         holds=holds_by_thing(conn, codes),
-        judgements=tuple(_judgements(records, trees)),
-        unread=tuple(one for lot in _lots(trees) for one in records.judged_unread(lot)),
+        judgements=judgements_in(records, trees),
+        unread=unread_in(records, trees),
         late=tuple(late),
         loaded_later=loaded_later(looked_at, [(one.happened, one.recorded) for one in late]),
-        cases=cases_of_lots(conn, _lots(trees) if records.lot(code) is None else [code], codes),
+        cases=cases_of_lots(conn, lots_in(trees) if records.lot(code) is None else [code], codes),
         page=page,
     )
 
 
-def _judgements(records: SqlRecords, trees: Iterable[Tree]) -> list[JudgementFact]:
-    return [judged for lot in _lots(trees) for judged in records.judgements_of(lot)]
+def judgements_in(records: Records, trees: Iterable[Tree]) -> tuple[JudgementFact, ...]:
+    """Return the judged samples of the lots in some trees."""
+    return tuple(judged for lot in lots_in(trees) for judged in records.judgements_of(lot))
 
 
-def _lots(trees: Iterable[Tree]) -> list[str]:
+def unread_in(records: Records, trees: Iterable[Tree]) -> tuple[UnreadJudgement, ...]:
+    """Return those judged samples of the lots in some trees whose stroke nobody knows."""
+    return tuple(judged for lot in lots_in(trees) for judged in records.judged_unread(lot))
+
+
+def lots_in(trees: Iterable[Tree]) -> list[str]:
+    """Return the lots in some trees."""
     return sorted({node.code for tree in trees for node in tree.nodes if node.kind == "lot"})
 
 

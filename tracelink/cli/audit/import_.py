@@ -6,7 +6,7 @@ from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
-from tracelink.report.epcis.offers import plant_code
+from tracelink.report.epcis.offers import comes_by_name, plant_code
 from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
@@ -27,7 +27,7 @@ _COLUMNS = [
     "given",
     metavar="URI=CODE",
     multiple=True,
-    help="The plant code that stands on a partner's lot here; may be given several times.",
+    help="The code that stands on a partner's lot or tool here; the SSCC of what another plant packed; may be given several times.",
 )
 @click.option("--dry-run", is_flag=True, help="Say what would become of each event, and book nothing.")
 @format_option
@@ -37,8 +37,8 @@ def import_document(
 ) -> None:
     """Read FILE, an EPCIS 2.0 document (JSON) of a supplier or customer.
 
-    Lots of pellets, labels and sleeves that were made or received come into the ledger, shipped cartons and pallets
-    are noted as received. Other valid events are recorded, and nothing is booked from them. A bad event is refused with
+    Lots of pellets, labels and sleeves that were made or received come into the ledger, and tools that --as names; cartons
+    and pallets are noted as received: ours once they were shipped, and those of another plant that --as names. Other valid events are recorded, and nothing is booked from them. A bad event is refused with
     a sentence and the good ones are booked. An event is booked once, however often it is read.
 
     Exit codes: 0 all taken, 1 some were refused, changed or taken back, 2 no EPCIS document.
@@ -54,8 +54,8 @@ def import_document(
 
 def _called(given: str) -> tuple[str, str]:
     uri, equals, code = given.rpartition("=")
-    if not equals or plant_code(code) is None:
+    if not equals or (plant_code(code) is None and not comes_by_name(code)):
         raise UsageError(
-            f"--as {given!r}: expected URI=CODE, the code of a compound lot, label lot or sleeve batch"
+            f"--as {given!r}: expected URI=CODE, the code of a tool, compound lot, label lot or sleeve batch, or an SSCC"
         )
     return uri, code

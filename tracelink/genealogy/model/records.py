@@ -113,8 +113,8 @@ class Records(Protocol):
     def segments_begun(self, seqs: Sequence[int]) -> Sequence[SegmentFact]:
         """The segments that some entries began."""
 
-    def setting(self, name: str) -> int:
-        """A limit or trade number of the plant, its default if it was never set."""
+    def press_setting(self, name: str, press: str) -> int:
+        """A trade number of the plant that has a press, its default if it was never set."""
 
     def emptied(self, press: str) -> Sequence[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""

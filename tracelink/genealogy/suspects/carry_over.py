@@ -86,24 +86,15 @@ def carried_over(records: Records, compound: str) -> Hoppers:
     """
     used = records.segments_with(compound)
     presses = dict.fromkeys(segment.press for segment in used if segment.strokes)
-    hopper, disc = records.setting("hopper_g"), records.setting("disc_g")
-    permille, tanks = records.setting("carry_over_permille"), records.setting("hopper_tanks")
-    if not presses:
-        return NO_HOPPER
-    if not (hopper and disc and 0 < permille < 1000 and 1 <= tanks <= MOST_TANKS):
-        return Hoppers(
-            (),
-            (
-                (
-                    f"What the hopper of a press holds is not set (hopper_g {hopper}, disc_g {disc}, hopper_tanks {tanks}, "
-                    f"carry_over_permille {permille}): discs pressed after a change from compound {compound} may still hold some of it and are in "
-                    f"no tier."
-                ),
-            ),
-        )
-    model = _Hopper(hopper, disc, tanks, stirred_pieces(hopper, disc, permille / 1000, tanks))
-    found = [one for press in presses for one in _on_press(records, compound, press, model)]
-    return Hoppers(tuple(found), ())
+    found: list[Carried] = []
+    gaps: dict[str, None] = {}
+    for press in presses:
+        model = _hopper_of(records, compound, press)
+        if isinstance(model, str):
+            gaps[model] = None
+        else:
+            found += _on_press(records, compound, press, model)
+    return Hoppers(tuple(found), tuple(gaps))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +104,20 @@ class _Hopper:
     tanks: int
     reach: int
     """Discs until the share is below the one that is followed."""
+
+
+def _hopper_of(records: Records, compound: str, press: str) -> _Hopper | str:
+    """Return what the hopper of a press is taken to be; a sentence where its plant has not said."""
+    hopper, disc = records.press_setting("hopper_g", press), records.press_setting("disc_g", press)
+    permille = records.press_setting("carry_over_permille", press)
+    tanks = records.press_setting("hopper_tanks", press)
+    if not (hopper and disc and 0 < permille < 1000 and 1 <= tanks <= MOST_TANKS):
+        return (
+            f"What the hopper of a press holds is not set (hopper_g {hopper}, disc_g {disc}, hopper_tanks {tanks}, "
+            f"carry_over_permille {permille}): discs pressed after a change from compound {compound} may still hold some of it and are in "
+            f"no tier."
+        )
+    return _Hopper(hopper, disc, tanks, stirred_pieces(hopper, disc, permille / 1000, tanks))
 
 
 def _on_press(records: Records, compound: str, press: str, hopper: _Hopper) -> Iterator[Carried]:

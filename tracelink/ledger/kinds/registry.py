@@ -60,6 +60,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     label_stock.LabelVoided,
     tools.MasterRegistered,
     tools.ToolGrown,
+    tools.ToolReceived,
     tools.ToolRetired,
     press.PressSetUp,
     press.PressStarted,

@@ -7,8 +7,8 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
-from tracelink.ledger.origin import TOOL_ROOM, Origin
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
+from tracelink.ledger.origin import OF_PARTNERS, TOOL_ROOM, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +50,25 @@ class ToolGrown:
 
 
 @dataclass(frozen=True, slots=True)
+class ToolReceived:
+    """A tool that another plant made came in; what it was grown from is in that plant's records."""
+
+    kind: ClassVar[str] = "tool-received"
+    export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS), no_event=NoEvent.OF_ITS_SENDER)
+    origin: ClassVar[Origin] = OF_PARTNERS
+    tool: str
+    """The plant code that stands on it here."""
+    what: str
+    """father, mother or stamper; lacquer or copper for a master."""
+    side: str
+    matrix: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One tool row without parent."""
+        yield _tool_row(entry, self, None)
+
+
+@dataclass(frozen=True, slots=True)
 class ToolRetired:
     """A tool is not to be used again; the entry's reason says why."""
 
@@ -63,7 +82,7 @@ class ToolRetired:
         yield Update("tool", {"code": self.tool}, {"status": ToolStatus.RETIRED})
 
 
-def _tool_row(entry: Entry, made: MasterRegistered | ToolGrown, parent: str | None) -> Insert:
+def _tool_row(entry: Entry, made: MasterRegistered | ToolGrown | ToolReceived, parent: str | None) -> Insert:
     return Insert(
         "tool",
         {

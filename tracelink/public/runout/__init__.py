@@ -32,6 +32,7 @@ if TYPE_CHECKING:
         signing_key,
         upgrade_ledger,
     )
+    from runout._group import PlantGroup, publish_journal
     from runout._investigations import Investigations
     from runout._journal import Journal
     from runout._lab import Lab
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
     from tracelink.facts.enrolled_browsers import EnrolledBrowser
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.finding_count import FindingCount
+    from tracelink.facts.group_plants import FoundInPlant, PlantHead, PlantLink, PlantStanding, PlantTaken
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
@@ -148,6 +150,7 @@ if TYPE_CHECKING:
     from tracelink.services.floor.scan_keys import StationKeys
     from tracelink.services.floor.station_screen import ScreenBeside, ScreenButton
     from tracelink.services.floor.station_views import LateEntries, Refusals, StopReasons
+    from tracelink.services.group.group_asking import GroupScope, GroupStock, GroupTrace
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
     from tracelink.services.searching import SearchResult
@@ -233,10 +236,14 @@ __all__ = [
     "Exported",
     "FindingCount",
     "FloorStations",
+    "FoundInPlant",
     "FrozenBaseline",
     "GaugeAgreement",
     "GaugeStudy",
     "GroupBound",
+    "GroupScope",
+    "GroupStock",
+    "GroupTrace",
     "HealthLimits",
     "HeldThing",
     "HoldList",
@@ -296,8 +303,13 @@ __all__ = [
     "PinChanged",
     "PlaceTotal",
     "PlanLine",
+    "PlantGroup",
+    "PlantHead",
+    "PlantLink",
     "PlantPlan",
     "PlantReason",
+    "PlantStanding",
+    "PlantTaken",
     "ProcessChart",
     "Proposal",
     "ReadCode",
@@ -368,6 +380,7 @@ __all__ = [
     "only_reading",
     "open_ledger",
     "picture_line",
+    "publish_journal",
     "read_codes",
     "restore_ledger",
     "signing_key",

@@ -11,7 +11,7 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.press import PressStarted
-from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolReceived
 from tracelink.ledger.time_words import moment
 from tracelink.report.bundle.answer_words import (
     Rows,
@@ -61,6 +61,7 @@ def _stroke_counts(facts: BundleFacts) -> str:
 def _tools(facts: BundleFacts) -> str:
     said = []
     made = {body.tool: entry for entry, body in facts.of_kind(MasterRegistered, ToolGrown)}
+    made |= {body.tool: entry for entry, body in facts.of_kind(ToolReceived)}
     for code, tool in facts.tools.items():
         if tool.kind != STAMPER:
             continue

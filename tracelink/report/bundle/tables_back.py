@@ -18,7 +18,7 @@ from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.kinds.press import Mounted, PressStarted, Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
-from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolReceived, ToolRetired
 from tracelink.ledger.limit_words import limit_words, of_side
 from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
 
@@ -86,6 +86,7 @@ def _stamper(code: str, before: int, discs: int) -> tuple[str, str]:
 
 def _tools(facts: BundleFacts) -> Table:
     made = {body.tool: entry for entry, body in facts.of_kind(MasterRegistered, ToolGrown)}
+    made |= {body.tool: entry for entry, body in facts.of_kind(ToolReceived)}
     ended = {body.tool: entry for entry, body in facts.of_kind(ToolRetired)}
     rows: list[Row] = []
     for code, tool in facts.tools.items():

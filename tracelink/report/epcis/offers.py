@@ -18,9 +18,10 @@ from typing import Any
 import rfc8785
 
 from tracelink.errors import IdentifierError, UsageError
-from tracelink.facts.partner_offers import Offer, Offered, Says
+from tracelink.facts.partner_offers import CAME_IN, Offer, Offered, Says
 from tracelink.identity.gs1.digitallink import is_link, parse_link
 from tracelink.identity.gs1.epc import is_epc, parse_epc
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.epcis import words
 from tracelink.report.epcis.document_rules import events_of
@@ -29,9 +30,6 @@ from tracelink.report.format.strictjson import Exact
 
 MADE = frozenset({"commissioning", "creating_class_instance"})
 """Business steps that say a lot came to be."""
-
-CAME_IN = frozenset({"receiving", "accepting", "arriving"})
-"""Business steps that say something came to a place."""
 
 _INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH)
 _FIRST = 5
@@ -110,6 +108,8 @@ def _said(event: Mapping[str, Any], things: tuple[Offered, ...], place: int) -> 
     step = _text(event.get("bizStep")).rpartition("BizStep-")[2]
     if "errorDeclaration" in event:
         return Says.WITHDRAWN, f"event {place} is declared wrong by its sender"
+    if event.get("type") == "TransformationEvent" and things and step in MADE:
+        return Says.RECEIPT, step
     if event.get("type") == "ObjectEvent" and things:
         made = event.get("action") == "ADD" and step in MADE
         came = event.get("action") == "OBSERVE" and step in CAME_IN
@@ -120,14 +120,22 @@ def _said(event: Mapping[str, Any], things: tuple[Offered, ...], place: int) -> 
 
 
 def _things(event: Mapping[str, Any], called: Mapping[str, str]) -> Iterable[Offered]:
-    for uri in event.get("epcList", []):
-        yield Offered(uri, *named(uri, called), None, None)
+    # Of what was made of something else only the tools count that somebody says came here, by their tag.
+    made = [uri for uri in event.get("outputEPCList", []) if is_tool(called.get(uri, ""))]
+    for uri in [*event.get("epcList", []), *made]:
+        yield Offered(uri, *named(uri, called), None, None, uri in called)
     for item in event.get("quantityList", []):
         quantity = item.get("quantity")
         told = (
             quantity.written if isinstance(quantity, Exact) else None if quantity is None else str(quantity)
         )
-        yield Offered(item["epcClass"], *named(item["epcClass"], called), told, item.get("uom"))
+        yield Offered(
+            item["epcClass"],
+            *named(item["epcClass"], called),
+            told,
+            item.get("uom"),
+            item["epcClass"] in called,
+        )
 
 
 def named(uri: str, called: Mapping[str, str]) -> tuple[str | None, str | None]:
@@ -159,6 +167,24 @@ def plant_code(text: str) -> str | None:
     except IdentifierError:
         return None
     return code.text if code.kind in _INCOMING else None
+
+
+def comes_by_name(text: str) -> bool:
+    """Return whether a text is a code that only a person can tell a partner's thing by: a tool's, or another plant's SSCC."""
+    try:
+        if text.isdigit():
+            return bool(Sscc.parse(text))
+        return is_tool(text)
+    except IdentifierError:
+        return False
+
+
+def is_tool(text: str) -> bool:
+    """Return whether a text is the code of a tool of the plant."""
+    try:
+        return PlantCode.parse(text).kind is CodeKind.TOOL
+    except IdentifierError:
+        return False
 
 
 def _words(ilmd: Any) -> Mapping[str, str]:

@@ -134,8 +134,13 @@ def probability(chance: float) -> str:
     return f"{chance:.4f}"
 
 
-def group_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return one row per pallet, shipment, order and country, with its joint bounds, keys of `GROUP_COLUMNS`."""
+def group_rows(scope: Scope, *, with_consignees: bool = False) -> list[dict[str, Cell]]:
+    """Return one row per pallet, shipment, order and country, with its joint bounds, keys of `GROUP_COLUMNS`.
+
+    Args:
+        scope: the containment.
+        with_consignees: one per consignee as well; a scope with its document lists them apart.
+    """
     return [
         {
             "kind": group.kind,
@@ -145,7 +150,7 @@ def group_rows(scope: Scope) -> list[dict[str, Cell]]:
             "shipped": _yes(group.shipped),
         }
         for group in scope.groups
-        if group.bound.most and group.kind != "consignee"
+        if group.bound.most and (with_consignees or group.kind != "consignee")
     ]
 
 

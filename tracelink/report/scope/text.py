@@ -67,6 +67,31 @@ def scope_text(scope: Scope, document: ScopeDocument, query: ContainmentQuery | 
     return "\n".join([*parts, "", closing(scope, document.answer), *CAUTIONS]) + "\n"
 
 
+def scope_tables(scope: Scope, records: str) -> str:
+    """Return what a scope says by itself: what is suspected, where it is, and what the records do not say.
+
+    Args:
+        scope: the containment.
+        records: the sentence on what was looked at.
+    """
+    parts = [
+        f"{scope.cause}, {scope.kind}. Shape of the fault asked about: {scope.shape.value}.",
+        *scope.reasons,
+    ]
+    parts += _table("What is suspected, and why", tier_rows(scope), TIER_COLUMNS)
+    parts += _places(scope)
+    parts += _table(
+        "Pallets, shipments, orders, countries and consignees, each taken together",
+        group_rows(scope, with_consignees=True),
+        GROUP_COLUMNS,
+    )
+    parts += _loose(scope)
+    parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
+    if any("*" in part for part in parts):
+        parts += ["", _LOOSE_NOTE]
+    return "\n".join([*parts, "", records, *CAUTIONS]) + "\n"
+
+
 def _table(title: str, rows: list[dict[str, Cell]], columns: Sequence[Column]) -> list[str]:
     return ["", title, render(rows, columns, "table").rstrip("\n")]
 

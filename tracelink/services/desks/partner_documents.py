@@ -12,7 +12,7 @@ from tracelink.facts.partner_offers import EventOutcome
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.kinds.partners import NOT_TAKEN
 from tracelink.limited import within_limits
-from tracelink.report.epcis.offers import plant_code, read_offers
+from tracelink.report.epcis.offers import comes_by_name, plant_code, read_offers
 from tracelink.report.format.render import Cell
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
 from tracelink.services.badge_proof import Badge, require_pin, stamp_of
@@ -62,9 +62,9 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
         RefusedByRule: the person may not.
     """
     for uri, code in codes.items():
-        if plant_code(code) is None:
+        if plant_code(code) is None and not comes_by_name(code):
             raise UsageError(
-                f"{code!r} for {uri}: expected the code of a compound lot, label lot or sleeve batch"
+                f"{code!r} for {uri}: expected the code of a tool, compound lot, label lot or sleeve batch, or an SSCC"
             )
     data = first_bytes(file, LARGEST_BYTES + 1)
     offers = within_limits(lambda: read_offers(read_json(data, file), dict(codes)), file)

@@ -92,7 +92,7 @@ def bundle_facts(
         head=(head.seq, head.hash, json.loads(bytes(head.canonical))["recorded_at"]),
         first_hash=str(conn.execute(_FIRST).scalar_one()),
         plant=str(conn.execute(_PLANT).scalar() or ""),
-        domain=wishes.domain or _domain(conn),
+        domain=wishes.domain or domain_of(conn) or EXAMPLE_DOMAIN,
         people={code: reader.person(code, hidden=wishes.pseudonyms) for code in sorted(people)},
         stations={
             code: tuple(reader.one(_STATION, code))
@@ -185,9 +185,10 @@ class _RowReader:
         return CartonNote(gtin, status, units, self.column(_BATCHES, code), self.column(_NUMBERS, code))
 
 
-def _domain(conn: Connection) -> str:
+def domain_of(conn: Connection) -> str | None:
+    """Return the domain under which the plant gives its own things addresses; None if it named none."""
     found = conn.execute(_DOMAIN).scalar()
-    return EXAMPLE_DOMAIN if found is None else str(json.loads(bytes(found))["body"]["domain"])
+    return None if found is None else str(json.loads(bytes(found))["body"]["domain"])
 
 
 def _doubts(records: SqlRecords, scope: BundleScope) -> tuple[tuple[str, ...], tuple[str, ...]]:

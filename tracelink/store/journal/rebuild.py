@@ -8,7 +8,7 @@ import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
@@ -26,6 +26,8 @@ from tracelink.store.journal.projection import carry_out
 
 Progress = Callable[[int], None]
 """Called with the sequence number reached."""
+
+_DESKS = select(station.c.code, station.c.area, station.c.last_number, station.c.desk)
 
 
 def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
@@ -68,11 +70,17 @@ def replay(
 class Replaying:
     """Projects entries one after the other into the empty tables of a connection."""
 
-    def __init__(self, target: Connection) -> None:
-        """Args: target: a connection inside a write transaction."""
+    def __init__(self, target: Connection, *, going_on: bool = False) -> None:
+        """Begin with empty tables, or go on where those of `target` are.
+
+        Args:
+            target: a connection inside a write transaction.
+            going_on: the tables hold the entries before, and nothing lies in the spool.
+        """
         self._target = target
-        self._states = _StationStates()
-        self._tally = EntryTally()
+        self._states = _StationStates(target.execute(_DESKS).all() if going_on else ())
+        # Whoever goes on grows it as it is grown where entries are written.
+        self._tally = None if going_on else EntryTally()
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -82,7 +90,8 @@ class Replaying:
             ProjectionDiffers: the tables refuse it.
         """
         body = read_body(entry)
-        self._tally.entry(entry.seq, entry.kind, entry.stamp.event_time, entry.stamp.recorded_at)
+        if self._tally is not None:
+            self._tally.entry(entry.seq, entry.kind, entry.stamp.event_time, entry.stamp.recorded_at)
         try:
             carry_out(self._target, body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
@@ -105,7 +114,8 @@ class Replaying:
 
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
         """Bring the desks back after the last entry, from the scans that are not sealed yet, and write the tally."""
-        carry_out(self._target, self._tally.rows())
+        if self._tally is not None:
+            carry_out(self._target, self._tally.rows())
         for row in spooled:
             self._states.spooled(row)
         self._states.keep(self._target)
@@ -114,9 +124,12 @@ class Replaying:
 class _StationStates:
     """The desks of all stations while a journal is replayed."""
 
-    def __init__(self) -> None:
+    def __init__(self, kept: Iterable[Any]) -> None:
         self._states: dict[str, decide.StationState] = {}
         self._numbers: dict[str, int] = {}
+        for row in kept:
+            self._numbers[row.code] = row.last_number
+            self._states[row.code] = decide.read_state(row.area, row.desk)
 
     def entry(self, entry: Entry, body: Any) -> None:
         if isinstance(body, StationPlaced):

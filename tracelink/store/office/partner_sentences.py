@@ -87,9 +87,22 @@ def no_disc(code: str, parts: int, piece: str, side: str) -> str:
     )
 
 
+def no_tool(code: str, what: str, side: str, matrix: str) -> str:
+    """A tool of which the event does not say enough to press with it."""
+    return (
+        f"tool {code}: expected its toolKind (such as stamper), side (A or B) and matrix in ilmd, found "
+        f"{what or 'none'}, {side or 'none'} and {matrix or 'none'}"
+    )
+
+
 def other_material(code: str, ours: Sequence[object], theirs: Sequence[object]) -> str:
     """A lot that is known as something else."""
     return f"lot {code} is in the system as {_shown(ours)}, not as {_shown(theirs)}"
+
+
+def other_tool(code: str, ours: Sequence[object], theirs: Sequence[object]) -> str:
+    """A tool that is known as something else."""
+    return f"tool {code} is in the system as {_shown(ours)}, not as {_shown(theirs)}"
 
 
 def _shown(facts: Sequence[object]) -> str:

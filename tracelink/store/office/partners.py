@@ -13,13 +13,15 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
-from tracelink.facts.partner_offers import EventOutcome, Offer, Offered, Says
+from tracelink.facts.partner_offers import CAME_IN, EventOutcome, Offer, Offered, Says
+from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import PartnerVerdict
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
+from tracelink.ledger.kinds.tools import ToolReceived
 from tracelink.ledger.packs import RawScan
 from tracelink.store.office import partner_sentences as say
 from tracelink.store.office.office_acts import OfficeAct, authorised
@@ -154,7 +156,8 @@ def _receipt(booking: Booking, offer: Offer) -> _Judged:
     if len(set(codes)) != len(codes):
         raise _Unfit(say.named_twice(next(code for code in codes if codes.count(code) > 1)))
     bodies = [(thing, _thing(booking, offer, thing)) for thing in offer.things]
-    sentence = say.received(offer, [(thing, body is None) for thing, body in bodies])
+    known = [(thing, body is None and not _is_of_another(booking, offer, thing)) for thing, body in bodies]
+    sentence = say.received(offer, known)
     return PartnerVerdict.BOOKED, sentence, [body for _thing_, body in bodies if body is not None]
 
 
@@ -163,11 +166,22 @@ def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     if thing.code is None:
         raise _Unfit(say.no_lot(thing.uri))
     if thing.code.isdigit():
-        _require_shipped(booking, thing.code)
+        if not _is_of_another(booking, offer, thing):
+            _require_shipped(booking, thing.code)
         return None
-    if PlantCode.parse(thing.code).kind is CodeKind.SLEEVE_BATCH:
+    kind = PlantCode.parse(thing.code).kind
+    if kind is CodeKind.TOOL:
+        return _tool(booking, offer, thing.code)
+    if kind is CodeKind.SLEEVE_BATCH:
         return _sleeves(booking, offer, thing)
     return _material(booking, offer, thing)
+
+
+def _is_of_another(booking: Booking, offer: Offer, thing: Offered) -> bool:
+    """Say whether a carton or pallet came in that a person calls another plant's: what is in it stands in their records."""
+    sscc = thing.code or ""
+    came = thing.told and sscc.isdigit() and offer.sentence in CAME_IN
+    return came and booking.queries.sscc_issued_for(sscc) is None
 
 
 def _require_shipped(booking: Booking, sscc: str) -> None:
@@ -175,6 +189,19 @@ def _require_shipped(booking: Booking, sscc: str) -> None:
         raise _Unfit(say.not_ours(sscc))
     if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
         raise _Unfit(say.not_left(sscc))
+
+
+def _tool(booking: Booking, offer: Offer, code: str) -> EntryBody | None:
+    what, side, matrix = (offer.words.get(word, "") for word in ("toolKind", "side", "matrix"))
+    if what not in TOOL_KINDS or side not in ("A", "B") or not matrix:
+        raise _Unfit(say.no_tool(code, what, side, matrix))
+    known = booking.queries.tool(code)
+    if known is None:
+        return ToolReceived(code, what, side, matrix)
+    ours, theirs = (known.what, known.side, known.matrix), (what, side, matrix)
+    if ours != theirs:
+        raise _Unfit(say.other_tool(code, ours, theirs))
+    return None
 
 
 def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:

@@ -257,6 +257,10 @@ class SqlRecords(StepRecords):
         """A limit or trade number of the plant, its default if it was never set."""
         return setting_with_source(self._conn, name).value
 
+    def press_setting(self, name: str, press: str) -> int:  # noqa: ARG002  all presses of a ledger are of one plant
+        """A trade number of the plant that has a press, its default if it was never set."""
+        return self.setting(name)
+
     def emptied(self, press: str) -> list[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
         return [(row.lot, row.after) for row in self._all(_EMPTIED, press)]
