@@ -4,21 +4,22 @@ import click
 
 from tracelink.cli.common.lazy import LazyGroup
 
-_COMMANDS = {
-    "publish": ("group_following:publish", "At a plant: let groups follow its journal."),
-    "add": ("group_following:add", "Follow the journal of a plant."),
-    "take": ("group_following:take", "Take what came into the tables, verified."),
-    "status": ("group_following:status", "How far behind each plant the group is."),
-    "trace": ("group_questions:trace", "What a thing was made of, and where it went."),
-    "contain": ("group_questions:contain", "What one cause touched, in every plant."),
-    "find": ("group_questions:find", "Where a pallet or carton is, plant by plant."),
+_AREAS = {
+    "Following": {
+        "publish": ("group_following:publish", "At a plant: let groups follow its journal."),
+        "add": ("group_following:add", "Follow the journal of a plant."),
+        "take": ("group_following:take", "Take what came into the tables, verified."),
+        "status": ("group_following:status", "How far behind each plant the group is."),
+    },
+    "Questions": {
+        "trace": ("group_questions:trace", "What a thing was made of, and where it went."),
+        "contain": ("group_questions:contain", "What one cause touched, in every plant."),
+        "find": ("group_questions:find", "Where a pallet or carton is, plant by plant."),
+    },
 }
 
 
-@click.group(
-    cls=LazyGroup,
-    lazy={name: (f"tracelink.cli.group.{place}", text) for name, (place, text) in _COMMANDS.items()},
-)
+@click.group(cls=LazyGroup, home="tracelink.cli.group", areas=_AREAS)
 def group() -> None:
     """Ask across plants: the journal of each plant's ledger comes into one database by PostgreSQL's logical replication.
 

@@ -124,23 +124,23 @@ def _require_known(conn: Connection, again: Iterable[Any], plant: str) -> None:
 def _append(conn: Connection, head: Head, rows: list[Any]) -> Head:
     """Verify, write and project entries; they go on from `head`."""
     replaying = Replaying(conn, going_on=True)
-    lines = [
-        JournalRow(row.seq, row.hash, bytes(row.canonical), journal.unpacked(row.packed), row.kind)
-        for row in rows
-    ]
-    conn.execute(
-        journal_table.insert(),
-        [{"seq": row.seq, "hash": row.hash, "kind": row.kind, "canonical": row.canonical} for row in rows],
-    )
-    packed = [{"seq": row.seq, "packed": row.packed} for row in rows if row.packed is not None]
-    if packed:
-        conn.execute(journal_pack.insert(), packed)
+    came = {row.seq: row for row in rows}
 
-    def project(entry: Entry) -> None:
+    def write_and_project(entry: Entry) -> None:
+        row = came[entry.seq]
+        values = {"seq": row.seq, "hash": row.hash, "kind": row.kind, "canonical": row.canonical}
+        conn.execute(journal_table.insert(), values)
+        if row.packed is not None:
+            conn.execute(journal_pack.insert(), {"seq": row.seq, "packed": row.packed})
         replaying.entry(entry)
+        # Both are made of the last entries that are written, one by one.
         subtrees.grow(conn, entry.seq)
         tally.grow(conn, entry.seq)
 
-    last = verify_chain(lines, head, project)
+    lines = (
+        JournalRow(row.seq, row.hash, bytes(row.canonical), journal.unpacked(row.packed), row.kind)
+        for row in rows
+    )
+    last = verify_chain(lines, head, write_and_project)
     replaying.finish(())
     return last
