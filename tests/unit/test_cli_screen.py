@@ -106,6 +106,19 @@ def test_what_to_do_first_is_large_and_the_whole_sentence_below_it(monkeypatch):
 
 
 @pytest.mark.parametrize(
+    ("sentence", "below"),
+    [
+        ("Put the disc back. One unit to re-check.", ["Put the disc back.", "One unit to re-check."]),
+        ('"Moth Parliament". Now its sleeve.', ["Now its sleeve.", '"Moth Parliament".']),
+        ("Carton is full: scan CLOSE.", ["Scan CLOSE.", "Carton is full"]),
+    ],
+)
+def test_small_letters_say_nothing_twice(monkeypatch, sentence, below):
+    rows = plain(shown(monkeypatch, Verdict(Word.NEXT, sentence, "1 of 5 in carton"), 40, 12))
+    assert rows[5:8] == [*below, "1 of 5 in carton"]
+
+
+@pytest.mark.parametrize(
     ("sentence", "first"),
     [
         ('"Paper Comet". Now its sleeve.', "Now its sleeve."),

@@ -187,12 +187,17 @@ SWITCH_ON = (
     "has no symbology identifier: expected ']', a letter and a digit or letter in front; "
     "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a double quote"
 )
+IF_SCANNED = "If it was scanned, switch on the scanner's symbology identifier (AIM prefix) and scan again"
 
 
 @each(
     ("raw", "error", "sentence"),
     [
-        ("", InvalidFormat, "the line is empty; expected a scan"),
+        ("", InvalidFormat, "nothing was scanned or typed"),
+        ("edge chip", UnknownSymbology, f"'edge chip' has no \" before it: type \"edge chip. {IF_SCANNED}"),
+        ("scratch", UnknownSymbology, f"'scratch' has no \" before it: type \"scratch. {IF_SCANNED}"),
+        ("edge\x1b[2J", UnknownSymbology, rf"'edge\x1b[2J' {SWITCH_ON}"),
+        ("EX-101-A1", UnknownSymbology, f"'EX-101-A1' {SWITCH_ON}"),
         (SINGLE, UnknownSymbology, f"'{SINGLE}' {SWITCH_ON}"),
         ("K0001422", UnknownSymbology, f"'K0001422' {SWITCH_ON}"),
         (
@@ -225,7 +230,7 @@ SWITCH_ON = (
             "]C1" + "10A" * 66,
             InvalidLength,
             (
-                "the line has 201 characters, more than 200: two scans may have run together; "
+                "the scan has 201 characters, more than 200: two scans may have run together; "
                 "it begins ']C110A10A10A10A10A10A10A10A10A10A10A10A1'"
             ),
         ),
@@ -342,11 +347,11 @@ SWITCH_ON = (
         ("#٤", InvalidFormat, "'#' must be followed by 1 to 9 digits 0-9, found '٤'"),
         ('"', InvalidFormat, "a double quote must be followed by a text, found none"),
         ('"   ', InvalidFormat, "a double quote must be followed by a text, found none"),
-        ('"a\tb', InvalidFormat, "text 'a\\tb' holds a character that cannot be printed; type it again"),
+        ('"a\tb', InvalidFormat, "text 'a\\tb' holds a character that cannot be printed"),
         (
             '"a\u202eb',
             InvalidFormat,
-            "text 'a\\u202eb' holds a character that cannot be printed; type it again",
+            "text 'a\\u202eb' holds a character that cannot be printed",
         ),
         ('"' + "x" * 201, InvalidLength, "text has 201 characters; expected 1 to 200"),
     ],

@@ -51,6 +51,7 @@ def test_a_reason_is_scanned_and_kept_as_text_and_code():
         LINE,
         """
         CLOSE -> NEXT; The carton is not full: 2 of 5 in carton. Scan the reason on the card. If it is not there: type " and then the reason, such as "corner crushed.
+        disc 1.1 -> STOP wrong-thing; You scanned a disc of 9520000000011. Scan the reason on the card. If it is not there: type " and then the reason, such as "corner crushed.
         R2 -> DONE
         """,
     )

@@ -60,7 +60,7 @@ def test_side_and_matrix_number_are_read_strictly(floor):
         #1       -> STOP wrong-thing; You keyed 1. Type " and then the side: A or B.
         "A       -> NEXT
         "EX-109-A -> STOP wrong-matrix; No product has matrix number EX-109-A. Read it again; if it is right, have the product planned first.
-        "EX-1-A  -> STOP wrong-format; Matrix number 'EX-1-A' is not of this plant's form; expected a form like 'EX-101-A'.
+        "EX-1-A  -> STOP wrong-format; Matrix number 'EX-1-A' is not of this plant's form; expected a form like 'EX-101-A'. Scan again; if you typed it, type it as shown.
         "EX-101-A -> DONE
         """,
     )
@@ -185,8 +185,8 @@ class TestActs:
             station,
             """
             P1 -> DONE
-            ]C0P0000019 -> STOP wrong-check-character; Check character of 'P0000019' is wrong: expected H, found 9.
-            ]d1P000001H -> STOP wrong-symbology; Badge P000001H came as ]d1 (Data Matrix): expected ]C0 (Code 128).
+            ]C0P0000019 -> STOP wrong-check-character; Check character of 'P0000019' is wrong: expected H, found 9. Scan again; if you typed it, type it again.
+            ]d1P000001H -> STOP wrong-symbology; Badge P000001H came as ]d1 (Data Matrix): expected ]C0 (Code 128). Scan the right label; check the scanner's settings.
             ]E09520000000012 -> STOP wrong-check-character
             ]C0 -> STOP wrong-format
             """,

@@ -150,6 +150,12 @@ def _read_line(raw: str) -> Reading:
             f"{raw} has no # before it: key #{raw}. If it was scanned, switch on the scanner's symbology identifier "
             "(AIM prefix) and scan again"
         )
+    if raw[0] != "]" and raw.isprintable() and raw != raw.replace(" ", "").upper():
+        # No label of this plant reads so: a person typed a reason, a name, a value.
+        raise UnknownSymbology(
+            f'{raw[:40]!r} has no " before it: type "{raw[:40]}. If it was scanned, switch on the scanner\'s symbology '
+            "identifier (AIM prefix) and scan again"
+        )
     identifier, payload = split_identifier(raw)
     grammar = grammar_of(identifier)
     if grammar is Grammar.ELEMENTS:
@@ -170,7 +176,7 @@ def _keyed_text(typed: str) -> TextKeyed:
     if len(typed) > LONGEST_LINE:
         raise InvalidLength(f"text has {len(typed)} characters; expected 1 to {LONGEST_LINE}")
     if not typed.isprintable():
-        raise InvalidFormat(f"text {typed!r} holds a character that cannot be printed; type it again")
+        raise InvalidFormat(f"text {typed!r} holds a character that cannot be printed")
     if not typed or typed.isspace():
         raise InvalidFormat("a double quote must be followed by a text, found none")
     return TextKeyed(typed)
@@ -178,10 +184,10 @@ def _keyed_text(typed: str) -> TextKeyed:
 
 def _require_line(raw: str) -> None:
     if not raw:
-        raise InvalidFormat("the line is empty; expected a scan")
+        raise InvalidFormat("nothing was scanned or typed")
     if len(raw) > LONGEST_LINE:
         raise InvalidLength(
-            f"the line has {len(raw)} characters, more than {LONGEST_LINE}: two scans may have run together; "
+            f"the scan has {len(raw)} characters, more than {LONGEST_LINE}: two scans may have run together; "
             f"it begins {raw[:40]!r}"
         )
     if not raw.isascii():

@@ -154,13 +154,21 @@ def _below(verdict: Verdict, terminal: Terminal, width: int, left: int, down: in
     if not rest and sentence.startswith(f"{instruction}:"):
         # What follows names the very places to look at.
         instruction = sentence
-    if verdict.part:
-        instruction = f"{verdict.part}. {instruction}"
-    large = _large(instruction or count, terminal, width, left, at_most=down - 1)
-    yield from large or [terminal.bold(row) for row in _wrapped(instruction, width)]
-    yield from _wrapped(rest, width)
+    told = f"{verdict.part}. {instruction}" if verdict.part else instruction
+    large = _large(told or count, terminal, width, left, at_most=down - 1)
+    yield from large or [terminal.bold(row) for row in _wrapped(told, width)]
+    # Small letters are read at one go: they say nothing twice.
+    yield from _wrapped(rest if large else _but(rest, instruction), width)
     if count:
         yield terminal.bold(count[:width])
+
+
+def _but(sentence: str, instruction: str) -> str:
+    """Return a sentence without the instruction that stands above it."""
+    at = sentence.lower().find(instruction.lower())
+    if not sentence or at < 0:
+        return sentence
+    return f"{sentence[:at].rstrip(': ')} {sentence[at + len(instruction) :].lstrip()}".strip()
 
 
 def _large(text: str, terminal: Terminal, width: int, left: int, *, at_most: int) -> list[str]:

@@ -50,6 +50,10 @@ def reason_slot(act: ReasonAct, asks: str = common_sentences.TYPE_THE_REASON) ->
 
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
         card = card_for(act, reading, context)
+        if card is None and not isinstance(reading, TextKeyed) and context.queries.reason_cards(act):
+            raise common_sentences.act_asks_for(
+                reading, asks_for_card(act, asks, context), common_sentences.THE_REASON
+            )
         return keyed_text(reading, common_sentences.THE_REASON) if card is None else card.reason
 
     return Slot("reason", asks, accept, asks_here=lambda context: asks_for_card(act, asks, context))

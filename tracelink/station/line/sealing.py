@@ -59,8 +59,8 @@ def hold_back(state: LineState, finding: Finding) -> HoldBackOpened | None:
 
 
 def count(state: LineState) -> str:
-    """Return how full the open carton is; empty text without a job."""
-    return fill_count(state, state.job) if state.job else ""
+    """Return how full the open carton is; empty text where none is open."""
+    return fill_count(state, state.job) if state.job and state.carton else ""
 
 
 def fill_count(state: LineState, job: Job, more: int = 0) -> str:

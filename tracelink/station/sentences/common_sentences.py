@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from tracelink.errors import IdentifierError
+from tracelink.errors import IdentifierError, UnknownSymbology
 from tracelink.identity.reading import Reading
 from tracelink.ledger.count_words import counted, either
 from tracelink.ledger.finding_codes import FindingCode
@@ -40,9 +40,11 @@ OPEN_ANOTHER_CARTON = "Scan CLOSE, put it aside and open another."
 
 
 def of_fault(fault: IdentifierError) -> str:
-    """Say what is wrong with a code, as a whole sentence: in a fault it follows other words and stands before some."""
+    """Say what is wrong with a code and what to do, as whole sentences: in a fault the first follows other words."""
     text = str(fault)
-    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
+    told = f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
+    # One fault names the setting of the scanner that is wrong; what to do about others is said by their code.
+    return told if isinstance(fault, UnknownSymbology) else f"{told} {FindingCode(fault.finding).to_do}"
 
 
 def unknown(thing: Thing, code: str) -> Refused:
