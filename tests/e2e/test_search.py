@@ -8,6 +8,7 @@ from support_cli import run
 from support_plant import LINE, carton_sscc, code, gtin, n
 
 from runout import errors, open_ledger
+from tracelink.identity.reading import raw_disc, raw_sleeve
 
 
 @pytest.fixture(scope="module")
@@ -35,6 +36,19 @@ class TestWhatIsKnown:
         hits = found(ledger, title.upper()[2:9])
         assert ("product", gtin(1)) in hits
         assert ("lot", n("L1")) in hits
+
+    def test_whatever_finds_a_product_finds_what_is_made_of_it(self, ledger):
+        product = next(hit for hit in ledger.search(gtin(1)).hits if hit.kind == "product")
+        for known_by in (gtin(1), product.detail, product.text, raw_sleeve(gtin(1)), raw_disc(gtin(1), 1, 1)):
+            hits = found(ledger, known_by)
+            assert {("product", gtin(1)), ("lot", n("L1")), ("sleeve batch", n("B1"))} <= hits, known_by
+
+    def test_a_consignee_leads_to_its_orders_and_shipments(self, ledger):
+        hits = ledger.search("shop").hits
+        consignees = {hit.code for hit in hits if hit.kind == "consignee"}
+        assert consignees
+        assert {hit.text for hit in hits if hit.kind == "order"} == consignees
+        assert {hit.text for hit in hits if hit.kind == "shipment"} == {"Shop 1", "Shop 9"}
 
     def test_a_matrix_text_leads_to_every_tool_that_bears_it(self, ledger):
         hits = ledger.search("EX 101 A").hits
@@ -69,6 +83,24 @@ class TestWhatIsKnown:
 
     def test_signs_of_the_query_language_are_only_signs(self, ledger):
         assert found(ledger, "%%") == found(ledger, "__") == found(ledger, "!!") == set()
+
+
+class TestWhatIsNoCode:
+    def test_a_product_is_not_one_thing(self, place):
+        for given in (gtin(1), raw_sleeve(gtin(1))):
+            told = run("trace", given, ledger=place)
+            assert told.code == 2
+            assert told.err == (
+                f"runout: '{gtin(1)}' names a product, not one thing: give a lot, tool, spindle, carton, pallet or numbered "
+                f"sleeve; runout search {gtin(1)} finds the lots of a product\n"
+            )
+
+    def test_a_name_is_asked_for_with_search(self, place):
+        told = run("trace", "EX 101", ledger=place)
+        assert told.code == 2
+        assert told.err.endswith(
+            ". If it is a name, a matrix text or part of a code: runout search 'EX 101'\n"
+        )
 
 
 class TestHowItIsTold:

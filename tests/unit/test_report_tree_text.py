@@ -14,7 +14,7 @@ from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_te
 
 def test_the_whole_text_of_a_small_walk():
     assert tree_text(trace_forward(small_plant(), "B1")).splitlines() == [
-        "sleeve-batch B1",
+        "sleeve batch B1",
         f"├── sleeves in: carton {C1}, status closed",
         f"│   └── in: pallet {P1}, status shipped",
         "│       └── in: shipment D1, order O1, to Example Shop 1, country NO",

@@ -1,10 +1,14 @@
 """A code as a person gives it on the command line, as the code that the records use."""
 
-from tracelink.errors import UsageError
+from shlex import quote
+
+from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.reading import LogisticRead, PlantRead, SleeveRead, read_scan
+from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, SleeveRead, read_scan
 from tracelink.store.records.sql_records import SqlRecords
+
+_LENGTHS_OF_GTIN = (8, 12, 13, 14)
 
 
 def resolve(records: SqlRecords, given: str) -> str:
@@ -17,7 +21,7 @@ def resolve(records: SqlRecords, given: str) -> str:
 
     Raises:
         IdentifierError: it is of another form, or its check character is wrong.
-        UsageError: it is a scan of something that has no history of its own.
+        UsageError: it is the number or a scan of a product, which has no history of its own.
     """
     text = given.strip()
     if text.startswith("]"):
@@ -26,8 +30,14 @@ def resolve(records: SqlRecords, given: str) -> str:
         gtin, _, number = text[4:].partition("(21)")
         return _carton_of(records, gtin.removeprefix("0"), number, text)
     if text.isdigit():
+        if len(text) in _LENGTHS_OF_GTIN:
+            raise UsageError(_product(text))
         return str(Sscc.parse(text))
-    return PlantCode.parse(text.upper()).text
+    try:
+        return PlantCode.parse(text.upper()).text
+    except InvalidFormat as problem:
+        problem.add_note(f"If it is a name, a matrix text or part of a code: runout search {quote(text)}")
+        raise
 
 
 def resolve_thing(records: SqlRecords, given: str) -> str:
@@ -57,8 +67,13 @@ def _scanned(records: SqlRecords, raw: str) -> str:
         return str(reading.sscc)
     if isinstance(reading, SleeveRead) and reading.serial is not None:
         return _carton_of(records, reading.gtin.gtin13, reading.serial, raw)
-    raise UsageError(
-        f"{raw!r} names a product, not one thing: give a lot, tool, spindle, carton, pallet or numbered sleeve"
+    raise UsageError(_product(reading.gtin.gtin13 if isinstance(reading, SleeveRead | DiscRead) else raw))
+
+
+def _product(shown: str) -> str:
+    return (
+        f"{shown!r} names a product, not one thing: give a lot, tool, spindle, carton, pallet or numbered sleeve; "
+        f"runout search {quote(shown)} finds the lots of a product"
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
+from tracelink.identity.reading import DiscRead, SleeveRead, read_scan
 from tracelink.services.codes import resolve
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.records.text_search import FEWEST_CHARACTERS, Hit, HitsOfKind, SearchTerms, find_things
@@ -72,8 +73,16 @@ def _wanted(conn: Connection, words: str) -> SearchTerms:
             raise UsageError(f"the period {words!r} ends before it begins: expected the earlier day first")
         return SearchTerms(words, day, last)
     if words.startswith(("]", "(01)")):
-        return SearchTerms(resolve(SqlRecords(conn), words))
+        return SearchTerms(_product_in(words) or resolve(SqlRecords(conn), words))
     return SearchTerms(words)
+
+
+def _product_in(scan: str) -> str | None:
+    """Return the product that a raw scan of a disc or a sleeve without number names; None for any other."""
+    reading = read_scan(scan) if scan.startswith("]") else None
+    if isinstance(reading, DiscRead) or (isinstance(reading, SleeveRead) and reading.serial is None):
+        return reading.gtin.gtin13
+    return None
 
 
 def _day(text: str) -> str:

@@ -82,7 +82,7 @@ def contain(
     fmt: str,
     **words: Any,
 ) -> None:
-    """Scope one cause: every disc it may have touched, how sure, and where each is now.
+    """Find every disc that a cause may have touched, how sure that is, and where each is now.
 
     CODE is a tool of any level, a press, a compound or label lot, a lot, spindle, carton, pallet, shipment or
     sleeve batch; or a station or a person's badge, for what was done there, with --from and --to in a period.
@@ -97,8 +97,8 @@ def contain(
             window        something that happened between two points
             intermittent  comes and goes
 
-    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds
-    were refused; with --again 0 no difference, 1 differences; with --check
+    Exit codes: 0 no link found, 1 affected discs proven or possible, or a tool that may carry
+    the fault, 4 the holds were refused; with --again 0 no difference, 1 differences; with --check
     0 every bound confirmed, 1 some in part or not looked at, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     if place_holds and not (by and reason and reason.strip()):

@@ -90,11 +90,11 @@ def discs_on(edge: Edge, *, is_exact: bool) -> str:
     """
     if edge.strokes is None:
         return ""
+    noun = "stroke" if len(edge.strokes) == 1 else "strokes"
     if edge.quantity is None:
-        return f"strokes {edge.strokes}"
+        return f"{noun} {edge.strokes}"
     discs = "disc" if edge.quantity == 1 else "discs"
     if edge.quantity == len(edge.strokes):
-        noun = "stroke" if edge.quantity == 1 else "strokes"
         return f"{edge.quantity} {discs}, {noun} {edge.strokes}"
     return f"{'' if is_exact else 'up to '}{edge.quantity} {discs} of strokes {edge.strokes}"
 
@@ -133,8 +133,12 @@ def _branches(edges: list[Edge], stem: str) -> list[tuple[Edge, str, bool]]:
 
 def _described(node: Node) -> str:
     # `scrap L0000012` names its kind already.
-    name = node.code if node.code.startswith(f"{node.kind} ") else f"{node.kind} {node.code}"
-    return visible(", ".join([name, *(f"{fact} {value}" for fact, value in node.facts)]))
+    name = (
+        node.code if node.code.startswith(f"{node.kind} ") else f"{node.kind.replace('-', ' ')} {node.code}"
+    )
+    # What a thing is in more detail says so by itself.
+    told = (value if fact == "detail" else f"{fact} {value}" for fact, value in node.facts)
+    return visible(", ".join([name, *told]))
 
 
 def _how(edge: Edge, *, is_exact: bool) -> str:

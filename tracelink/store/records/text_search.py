@@ -64,10 +64,11 @@ def _has_packed(column: str) -> str:
 _IN_A_CHANGE = "EXISTS (SELECT 1 FROM plant_change v WHERE v.subject = {gtin} AND v.field IN ('title', 'catalogue number') AND {has})"
 _RENAMED = _IN_A_CHANGE.replace("{has}", _has("v.value"))
 """A product is found by every title and number that it ever had."""
-_OF_TITLE = (
-    f"(EXISTS (SELECT 1 FROM product p WHERE p.gtin = l.gtin AND {_has('p.title')}) OR "  # noqa: S608  our own text
-    f"{_RENAMED.format(gtin='l.gtin')})"
+_OF_PRODUCT = (
+    f"({{gtin}} LIKE :packed ESCAPE '!' OR EXISTS (SELECT 1 FROM product p WHERE p.gtin = {{gtin}} "  # noqa: S608  our own text
+    f"AND ({_has('p.title')} OR {_has_packed('p.catalogue_number')})) OR {_RENAMED})"
 )
+"""What is made of a product is found by whatever finds the product."""
 _PRODUCT_OF = "(SELECT p.title FROM product p WHERE p.gtin = {gtin})"
 _RULES = (
     _Rule(
@@ -84,7 +85,7 @@ _RULES = (
     _Rule(
         f"'lot' AS kind, l.code, {_PRODUCT_OF.format(gtin='l.gtin')} AS text, "
         "l.status || ', ' || l.decision AS detail, l.seq AS entry FROM lot l "
-        f"WHERE {_has_packed('l.code')} OR {_OF_TITLE} ORDER BY l.seq",
+        f"WHERE {_has_packed('l.code')} OR {_OF_PRODUCT.format(gtin='l.gtin')} ORDER BY l.seq",
         "packed",
     ),
     _Rule(
@@ -94,7 +95,8 @@ _RULES = (
     ),
     _Rule(
         f"'sleeve batch' AS kind, b.code, {_PRODUCT_OF.format(gtin='b.gtin')} AS text, b.status AS detail, "
-        f"b.seq AS entry FROM sleeve_batch b WHERE {_has_packed('b.code')} ORDER BY b.seq",
+        "b.seq AS entry FROM sleeve_batch b "
+        f"WHERE {_has_packed('b.code')} OR {_OF_PRODUCT.format(gtin='b.gtin')} ORDER BY b.seq",
         "packed",
     ),
     _Rule(
@@ -149,7 +151,7 @@ _RULES = (
     ),
     _Rule(
         "'order' AS kind, o.code, o.consignee AS text, o.country || ', ' || o.quantity || ' units' AS detail, "
-        f"o.seq AS entry FROM customer_order o WHERE {_has_packed('o.code')} ORDER BY o.seq",
+        f"o.seq AS entry FROM customer_order o WHERE {_has_packed('o.code')} OR {_has('o.consignee')} ORDER BY o.seq",
         "packed",
     ),
     _Rule(
@@ -160,7 +162,7 @@ _RULES = (
     _Rule(
         "'shipment' AS kind, s.code, o.consignee AS text, s.status || ', order ' || s.order_code AS detail, "
         "s.seq AS entry FROM shipment s JOIN customer_order o ON o.code = s.order_code "
-        f"WHERE {_has_packed('s.code')} OR {_has_packed('s.order_code')} ORDER BY s.seq",
+        f"WHERE {_has_packed('s.code')} OR {_has_packed('s.order_code')} OR {_has('o.consignee')} ORDER BY s.seq",
         "packed",
     ),
     _Rule(
