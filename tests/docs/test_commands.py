@@ -3,6 +3,7 @@
 import re
 
 import click
+from click.testing import CliRunner
 from support_commands import commands
 from support_each import each
 
@@ -30,6 +31,14 @@ def test_every_command_stands_in_a_page(name):
 def test_every_help_fits_a_screen_of_80_characters(name, command):
     told = command.get_help(click.Context(command, info_name=f"runout {name}", terminal_width=80))
     assert max(map(len, told.splitlines())) <= 80
+
+
+@each("words", [*commands(), "label", "code", "person", "investigate", "station-key", "audit", "case", ""])
+def test_a_help_names_what_an_option_takes_and_cuts_nothing(words):
+    told = CliRunner().invoke(cli, [*words.split(), "--help"], prog_name="runout").stdout
+    assert "Usage: runout" in told
+    assert not re.search("INTEGER|FLOAT", told), f"{words}: a kind of number is no name of it"
+    assert not re.search(r"\w\.\.\.\n", told.split("Options:")[-1]), f"{words}: a sentence is cut"
 
 
 def test_the_first_help_tells_each_command_in_one_line_under_a_heading():

@@ -310,7 +310,7 @@ def test_the_public_package_knows_of_the_store_only_the_open_ledger():
 
 CALLED_FROM_OUTSIDE = {
     # By click and jinja2.
-    "list_commands", "get_command", "format_commands", "call_binop",
+    "list_commands", "get_command", "call_binop",
     # By whoever writes the guide's page of codes anew.
     "codes_as_markdown",
 }  # fmt: skip

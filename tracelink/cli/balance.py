@@ -8,6 +8,7 @@ import click
 
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
+from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
@@ -66,7 +67,7 @@ def _investigate(place: str, found: Balance, by: str, reason: str) -> None:
     click.echo(f"Investigation {number} of {found.subject} is open.", err=True)
 
 
-@click.group(name="investigate", epilog="Example: runout investigate list")
+@click.group(cls=SpelledGroup, name="investigate", epilog="Example: runout investigate list")
 def investigate() -> None:
     """Investigations of what does not add up; opened with `runout balance CODE --investigate`."""
 

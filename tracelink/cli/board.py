@@ -32,7 +32,12 @@ _CLEAR = "\x1b[2J\x1b[H"
 )
 @click.option("--date", "day", metavar="YYYY-MM-DD", help="Counts and stops of this day instead of today.")
 @click.option(
-    "--every", type=click.IntRange(1, 3600), default=5, show_default=True, help="Seconds to the next reading."
+    "--every",
+    type=click.IntRange(1, 3600),
+    metavar="SECONDS",
+    default=5,
+    show_default=True,
+    help="Time to the next reading.",
 )
 @click.option(
     "--format",

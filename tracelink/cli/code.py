@@ -3,6 +3,7 @@
 import click
 
 import runout
+from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -10,7 +11,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 _LETTERS = {kind.value: kind for kind in CodeKind if kind is not CodeKind.ACT}
 
 
-@click.group(epilog="Example: runout code read L004707P")
+@click.group(cls=SpelledGroup, epilog="Example: runout code read L004707P")
 def code() -> None:
     """Make the plant's own codes, or say what any code is."""
 
@@ -21,6 +22,7 @@ def code() -> None:
 @click.option(
     "--count",
     type=click.IntRange(1, 100_000),
+    metavar="N",
     default=1,
     show_default=True,
     help="How many, one after the other.",

@@ -32,7 +32,12 @@ if TYPE_CHECKING:
 
 
 @click.command(epilog="Example: runout drill --seed 7 --from carton --html drill.html")
-@click.option("--seed", type=click.IntRange(0, 10**12), help="For the draw; the report names the one taken.")
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 10**12),
+    metavar="N",
+    help="For the draw; the report names the one taken.",
+)
 @click.option(
     "--from", "what", type=click.Choice(DRAWN_FROM), default="carton", show_default=True, help="What to draw."
 )

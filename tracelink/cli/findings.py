@@ -55,6 +55,7 @@ _CODES = [
 @click.option(
     "--last",
     type=click.IntRange(1),
+    metavar="N",
     help=f"How many, newest first; unless said, {_ON_A_SCREEN} as a table, and all as CSV or JSON.",
 )
 @click.option("--each", is_flag=True, help="In a table: every finding by itself, also those like another.")

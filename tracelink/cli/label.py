@@ -12,6 +12,7 @@ import click
 
 from runout import open_ledger
 from tracelink.cli import label_store
+from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import ImageDoubtful, ImageUnread, UsageError
@@ -31,7 +32,7 @@ _DPI = click.option(
 )
 
 
-@click.group()
+@click.group(cls=SpelledGroup)
 def label() -> None:
     """Draw labels, or read and judge labels in pictures."""
 
@@ -206,6 +207,7 @@ def _as_sent(raw: str) -> str:
 @click.option(
     "--dpi",
     type=click.IntRange(72, 9600),
+    metavar="N",
     help="The picture's dots per inch, if it comes from a scanner; a photograph has none.",
 )
 @format_option

@@ -42,7 +42,7 @@ _DPI: Callable[[Any], Any] = click.option(
     epilog="Example: runout label issue carton --count 40 --lot L004707P --out labels.pdf --by P000312O"
 )
 @click.argument("what", type=click.Choice(["carton", "pallet"]))
-@click.option("--count", type=_COUNT, required=True, help="How many labels.")
+@click.option("--count", type=_COUNT, metavar="N", required=True, help="How many labels.")
 @click.option("--out", metavar="FILE.pdf", help="Make the labels too, as a PDF.")
 @_LOTS
 @_SHEET
@@ -111,7 +111,7 @@ def print_again(
 
 @click.command(epilog="Example: runout label numbers B000003T --count 500 --by P000301U > numbers.txt")
 @click.argument("batch")
-@click.option("--count", type=_COUNT, required=True, help="How many numbers.")
+@click.option("--count", type=_COUNT, metavar="N", required=True, help="How many numbers.")
 @_BY
 @click.pass_obj
 def numbers(place: str, batch: str, count: int, by: str) -> None:

@@ -8,6 +8,7 @@ import click
 import runout
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
+from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
@@ -25,7 +26,7 @@ _COLUMNS = [
 ]
 
 
-@click.group()
+@click.group(cls=SpelledGroup)
 def person() -> None:
     """People with badges: who they are, and their PINs."""
 

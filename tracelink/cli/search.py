@@ -16,6 +16,7 @@ from tracelink.report.pages.search_document import COLUMNS
 @click.option(
     "--most",
     type=click.IntRange(1, 10_000),
+    metavar="N",
     default=20,
     show_default=True,
     help="How many of each kind to show.",

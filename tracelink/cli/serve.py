@@ -12,7 +12,12 @@ from tracelink.cli.common.say import say
     "--host", default="127.0.0.1", show_default=True, help="An address of this machine to listen at."
 )
 @click.option(
-    "--port", type=click.IntRange(0, 65_535), default=8080, show_default=True, help="0 takes any free one."
+    "--port",
+    type=click.IntRange(0, 65_535),
+    metavar="N",
+    default=8080,
+    show_default=True,
+    help="0 takes any free one.",
 )
 @click.option("--tls-cert", metavar="FILE", help="The certificate with its chain (PEM); with --tls-key.")
 @click.option("--tls-key", metavar="FILE", help="Its key (PEM).")

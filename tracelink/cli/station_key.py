@@ -4,6 +4,7 @@ import click
 
 from runout import open_ledger
 from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, badge_of
+from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.report.format.render import Column, Kind, render
@@ -24,7 +25,7 @@ _second = click.option(
 _reason = click.option("--reason", metavar="TEXT", required=True, help="Why; kept with the entry.")
 
 
-@click.group(name="station-key")
+@click.group(cls=SpelledGroup, name="station-key")
 def station_key() -> None:
     """Keys with which stations sign their scans, so that nobody else can make any."""
 

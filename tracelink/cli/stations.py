@@ -76,7 +76,12 @@ def _station_command(area: str) -> click.Command:
         "--serial", "port", metavar="PORT", help="Read a scanner on this serial port, such as /dev/ttyUSB0."
     )
     @click.option(
-        "--baud", type=click.IntRange(300), default=9600, show_default=True, help="Speed of --serial."
+        "--baud",
+        type=click.IntRange(300),
+        metavar="N",
+        default=9600,
+        show_default=True,
+        help="Speed of --serial.",
     )
     @click.option(
         "--key",

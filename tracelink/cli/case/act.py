@@ -31,10 +31,15 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
 @case_options
 @consignee_option
 @click.option(
-    "--quantity-on-hand", "on_hand", type=_DISCS, required=True, help="Discs it had when it was told."
+    "--quantity-on-hand",
+    "on_hand",
+    type=_DISCS,
+    metavar="DISCS",
+    required=True,
+    help="Discs it had when it was told.",
 )
-@click.option("--returned", type=_DISCS, help="Discs it says it sent back.")
-@click.option("--destroyed", type=_DISCS, help="Discs it says it destroyed.")
+@click.option("--returned", type=_DISCS, metavar="DISCS", help="Discs it says it sent back.")
+@click.option("--destroyed", type=_DISCS, metavar="DISCS", help="Discs it says it destroyed.")
 @click.pass_context
 def reply(
     ctx: click.Context,

@@ -1,4 +1,4 @@
-"""A click group whose commands are imported when they run, so that `runout --help` starts fast."""
+"""Groups of commands: one whose commands are imported when they run, so that `runout --help` starts fast; one for few."""
 
 import difflib
 import importlib
@@ -55,3 +55,14 @@ class LazyGroup(click.Group):
         for heading, area in self._areas.items():
             with formatter.section(heading):
                 formatter.write_dl([(name.ljust(width), text) for name, (_place, text) in area.items()])
+
+
+class SpelledGroup(click.Group):
+    """Tells the first sentence of each command's help to its end, where click would cut it."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """Write the command list."""
+        with formatter.section("Commands"):
+            formatter.write_dl(
+                [(name, command.get_short_help_str(limit=500)) for name, command in self.commands.items()]
+            )

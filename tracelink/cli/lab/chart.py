@@ -28,6 +28,7 @@ _chart = click.option(
 _size = click.option(
     "--size",
     type=click.IntRange(2, 25),
+    metavar="N",
     default=5,
     show_default=True,
     help="Discs for each point of charts of groups (xbar-r, xbar-s, u, p, np).",
