@@ -51,6 +51,8 @@ _MEANINGS = {
     ("lab", "RETEST"): "Measure again: as MEASURE, then why the first does not count",
     ("lab", "SLOWTEST"): "Begin a slow test: then sample tag, its name",
     ("lab", "READING"): "A reading of a slow test: then sample tag, good or the defect",
+    ("lab", "COMPARE"): "Compare inspectors: then sample tag, good or the defect",
+    ("lab", "STUDY"): "Study a gauge: as MEASURE, as often as the study asks",
     ("lab", "WAIVE"): "A bad sample shall not stop its lot: then tag, reason, second badge",
     ("lab", "REJECTPART"): "Reject part of a lot: then lot card, first and last stroke, reason",
     ("lab", "MISSED"): "A wanted disc is not to be had: then lot card, stroke, reason",

@@ -7,6 +7,7 @@ import click
 import runout
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
+from tracelink.errors import UsageError
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.report.format.render import render
 from tracelink.report.pages.agreement_text import (
@@ -19,18 +20,35 @@ from tracelink.report.pages.agreement_text import (
 )
 
 
-@click.command(epilog="Example: runout agreement verdicts.csv")
-@click.argument("file", metavar="FILE")
+@click.command(
+    epilog="Example: runout agreement verdicts.csv      runout agreement --people P000309E P000310S"
+)
+@click.argument("file", metavar="FILE", required=False)
+@click.option(
+    "--people",
+    nargs=2,
+    metavar="BADGE BADGE",
+    help="Without FILE: whose verdicts, if more than two compared.",
+)
 @format_option
 @click.pass_context
-def agreement(ctx: click.Context, file: str, fmt: str) -> None:
+def agreement(ctx: click.Context, file: str | None, people: tuple[str, str] | None, fmt: str) -> None:
     """Say how far two inspectors agree on the same discs, beyond chance.
 
-    FILE is CSV or XLSX with the columns disc, person, verdict: one line for each verdict. No ledger is asked.
+    Without FILE by what they said at the bench (COMPARE). FILE is CSV or XLSX with the columns disc, person, verdict: one
+    line for each verdict; then no ledger is asked.
 
     Exit codes: 0 told, 1 the data cannot tell.
     """
-    found = runout.compare_inspectors(file)
+    if file is not None and people is not None:
+        raise UsageError(
+            "--people names whose verdicts of the bench are compared: expected no FILE beside it"
+        )
+    if file is None:
+        with runout.open_ledger(ctx.obj, read_only=True) as ledger:
+            found = ledger.lab.compare_inspectors(people or ())
+    else:
+        found = runout.compare_inspectors(file)
     if fmt == "json":
         click.echo(json.dumps(found.to_dict(), ensure_ascii=True, indent=2))
     else:
@@ -42,8 +60,15 @@ def agreement(ctx: click.Context, file: str, fmt: str) -> None:
     ctx.exit(1 if isinstance(found.found, CannotTell) or found.found.kappa is None else 0)
 
 
-@click.command("gauge-study", epilog="Example: runout gauge-study readings.csv --tolerance 6")
-@click.argument("file", metavar="FILE")
+@click.command(
+    "gauge-study",
+    epilog="Example: runout gauge-study readings.csv --tolerance 6      runout gauge-study --gauge G000001M --test noise",
+)
+@click.argument("file", metavar="FILE", required=False)
+@click.option(
+    "--gauge", metavar="GAUGE", help="Instead of FILE, by what was read at the bench with this gauge (STUDY)."
+)
+@click.option("--test", metavar="TEST", help="The lab test that was read with it.")
 @click.option(
     "--decimal",
     type=click.Choice(["point", "comma"]),
@@ -56,15 +81,30 @@ def agreement(ctx: click.Context, file: str, fmt: str) -> None:
 )
 @format_option
 @click.pass_context
-def gauge_study(ctx: click.Context, file: str, decimal: str, tolerance: float | None, fmt: str) -> None:
+def gauge_study(
+    ctx: click.Context,
+    file: str | None,
+    gauge: str | None,
+    test: str | None,
+    decimal: str,
+    tolerance: float | None,
+    fmt: str,
+) -> None:
     """Say how much of what is read comes from the gauge and from the people.
 
-    FILE is CSV or XLSX with the columns disc, person, value: everybody reads every disc as often, twice or more. No ledger
-    is asked.
+    FILE is CSV or XLSX with the columns disc, person, value: everybody reads every disc as often, twice or more; then no
+    ledger is asked.
 
     Exit codes: 0 told, 1 the data cannot tell.
     """
-    found = runout.study_gauge(file, decimal=decimal, tolerance=tolerance)
+    if (file is None) != (gauge is not None and test is not None) or (gauge is None) != (test is None):
+        raise UsageError("runout gauge-study: expected FILE, or --gauge and --test")
+    if gauge is not None and test is not None:
+        with runout.open_ledger(ctx.obj, read_only=True) as ledger:
+            found = ledger.lab.study_gauge(gauge, test, tolerance)
+    else:
+        assert file is not None, "asked above"
+        found = runout.study_gauge(file, decimal=decimal, tolerance=tolerance)
     study = found.found
     if fmt == "json":
         click.echo(json.dumps(found.to_dict(), ensure_ascii=True, indent=2))

@@ -40,6 +40,7 @@ from tracelink.ledger.kinds.measuring import (
     plan_entries,
     result_entries,
     slow_test_entries,
+    study_entries,
 )
 from tracelink.ledger.kinds.process import corrected_steps, masters, process_setup, step_entries
 from tracelink.ledger.plant import change_entries
@@ -126,6 +127,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *judgement_entries.KINDS,
     *plan_entries.KINDS,
     *slow_test_entries.KINDS,
+    *study_entries.KINDS,
     *assembly_setup.KINDS,
     *part_entries.KINDS,
     *placing_entries.KINDS,

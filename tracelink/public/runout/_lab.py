@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_file, require_text
 from tracelink.facts.lab.due_readings import DueReadings
@@ -10,7 +12,15 @@ from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
 from tracelink.quality.sampling.sampling_asked import SamplingAsked
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples, typing_values
+from tracelink.services.desks import (
+    agreement_files,
+    holding,
+    instrument_files,
+    lab_results,
+    lab_samples,
+    typing_values,
+)
+from tracelink.services.desks.agreement_files import GaugeAgreement, InspectorAgreement
 from tracelink.services.desks.charts import chart_baselines, lab_capability, lab_charts
 from tracelink.services.desks.charts.chart_baselines import BaselineAsked
 from tracelink.services.desks.charts.charted_values import ChartAsked
@@ -133,6 +143,38 @@ class Lab(Area):
             require_text(f"TypedResult.{name}", getattr(given, name))
         require_badge(by)
         return typing_values.type_result(self._ledger, given, by)
+
+    def compare_inspectors(self, people: Sequence[str] = ()) -> InspectorAgreement:
+        """Say how far two inspectors agree, by what they said at the bench with COMPARE.
+
+        Args:
+            people: badges of the two; none if only two took part.
+
+        Raises:
+            IdentifierError: a badge is no plant code.
+            UsageError: not two people compared discs.
+        """
+        for badge in people:
+            require_text("people", badge)
+        with self._ledger.reading() as conn:
+            return agreement_files.inspectors_compared(conn, people)
+
+    def study_gauge(self, gauge: str, test: str, tolerance: float | None = None) -> GaugeAgreement:
+        """Say what a gauge and the people add to what is read, by what was read at the bench with STUDY.
+
+        Args:
+            gauge: its code.
+            test: the lab test that was read with it.
+            tolerance: width between the limits that it is to judge by; None if none is to be compared with.
+
+        Raises:
+            IdentifierError: the gauge is no plant code.
+            UsageError: nobody read anything for it, or somebody did not read a disc as often as others.
+        """
+        require_text("gauge", gauge)
+        require_text("test", test)
+        with self._ledger.reading() as conn:
+            return agreement_files.gauge_studied(conn, gauge, test, tolerance)
 
     def due(self, day: str | None = None) -> DueReadings:
         """Return the readings of slow tests that nobody took yet, by the day on which they are due.

@@ -1,4 +1,4 @@
-"""Two inspectors, and a gauge in several hands, from a file: which disc, who, and what they said or read."""
+"""Two inspectors, and a gauge in several hands, from a file or the bench: which disc, who, and what they said or read."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ from dataclasses import asdict, dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from sqlalchemy import Connection
+
 from tracelink.errors import UsageError
+from tracelink.identity.plantcode import PlantCode
 from tracelink.quality.agreement.gauge_study import GaugeStudy, gauge_study
 from tracelink.quality.agreement.kappa import Kappa, cohen_kappa
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.services.table_files import read_table
+from tracelink.store.lab.study_rows import compared_verdicts, study_readings
 
 VERDICT_COLUMNS = ("disc", "person", "verdict")
 READING_COLUMNS = ("disc", "person", "value")
@@ -95,10 +99,51 @@ def gauge_agreement(file: str, decimal: str = "point", tolerance: float | None =
     """
     if decimal not in _MARKS:
         raise UsageError(f"decimal mark {decimal!r}: expected {' or '.join(_MARKS)}")
-    if tolerance is not None and not tolerance > 0:
-        raise UsageError(f"a tolerance of {tolerance:g}: expected a width above 0")
+    _require_width(tolerance)
     found = read_table(file, "file of readings", READING_COLUMNS, lambda lines: _readings(lines, decimal))
     return GaugeAgreement(tolerance, gauge_study(found))
+
+
+def _require_width(tolerance: float | None) -> None:
+    if tolerance is not None and not tolerance > 0:
+        raise UsageError(f"a tolerance of {tolerance:g}: expected a width above 0")
+
+
+def inspectors_compared(conn: Connection, people: Sequence[str] = ()) -> InspectorAgreement:
+    """Compare what two inspectors said at the bench with COMPARE.
+
+    Args:
+        conn: a connection inside a transaction.
+        people: badges of the two; none if only two took part.
+
+    Raises:
+        UsageError: not two people compared discs, or one of those named did not.
+    """
+    wanted = [PlantCode.parse(each).text for each in people]
+    lines = [line for line in compared_verdicts(conn) if not wanted or line[1]["person"] in wanted]
+    return _agreement(lines)
+
+
+def gauge_studied(conn: Connection, gauge: str, test: str, tolerance: float | None = None) -> GaugeAgreement:
+    """Analyse what people read at the bench with STUDY.
+
+    Args:
+        conn: a connection inside a transaction.
+        gauge: its code.
+        test: the lab test.
+        tolerance: as for `gauge_agreement`.
+
+    Raises:
+        UsageError: nobody read anything for it, or somebody did not read a disc as often as others.
+    """
+    _require_width(tolerance)
+    code = PlantCode.parse(gauge).text
+    lines = study_readings(conn, code, test)
+    if not lines:
+        raise UsageError(
+            f"no reading of {test} with gauge {code} was taken for a study: scan STUDY at the bench"
+        )
+    return GaugeAgreement(tolerance, gauge_study(_readings(lines, "point")))
 
 
 def _agreement(lines: Sequence[Line]) -> InspectorAgreement:
@@ -113,7 +158,7 @@ def _agreement(lines: Sequence[Line]) -> InspectorAgreement:
     if problems:
         raise UsageError("no verdict was taken\n" + "\n".join(problems))
     if len(said) != 2:
-        raise UsageError(f"{len(said)} people judged discs in this file: expected two, to be compared")
+        raise UsageError(f"{len(said)} people judged these discs: expected two, to be compared")
     (first, one), (second, other) = said.items()
     both = one.keys() & other.keys()
     verdicts = sorted({*(one[disc] for disc in both), *(other[disc] for disc in both)})

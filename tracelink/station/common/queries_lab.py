@@ -158,6 +158,10 @@ class LabQueries(Protocol):
         """The next reading of a sample; None if it is in no slow test, or all are taken."""
         ...
 
+    def has_compared(self, sample: str, person: str) -> bool:
+        """Return whether somebody said what a sample is, for a comparison of inspectors."""
+        ...
+
     def places_of_strokes(self, lot: str, first: int, last: int) -> Sequence[str]:
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
         ...

@@ -11,7 +11,7 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, S
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.taken_reading import number, plant_code
-from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests
+from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests, study_acts
 from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.known_sample import any_sample, known_sample
@@ -144,6 +144,7 @@ FORMS = (
     ),
     *measure_acts.FORMS,
     *slow_tests.FORMS,
+    *study_acts.FORMS,
     *judging.FORMS,
     *decisions.FORMS,
     count_form("lab"),

@@ -4,6 +4,7 @@ A plant that named no lab tests keeps any value that is typed, as it is.
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tracelink.identity.plantcode import CodeKind
@@ -29,7 +30,9 @@ _TYPED = re.compile(rf"({TEST_NAME})=([+-]?[0-9]{{1,9}}(?:[.,][0-9]{{1,6}})?) ?(
 
 
 @dataclass(frozen=True, slots=True)
-class _TypedValue:
+class TypedValue:
+    """A value as it was typed."""
+
     name: str
     value: str
     """With a point."""
@@ -44,7 +47,8 @@ def _asks_for_value(context: ScanContext) -> str:
     return say.type_the_value(decimal_sign(context.queries))
 
 
-def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
+def typed_value(reading: Reading, context: ScanContext) -> TypedValue:
+    """Return a value with its test and unit, or refuse what was typed."""
     sign = decimal_sign(context.queries)
     text = keyed_text(reading, say.a_value(sign)).strip()
     match = _TYPED.fullmatch(text)
@@ -55,18 +59,18 @@ def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
     if tests:
         test = lab_values.lab_test(name, tests)
         lab_values.require_unit(test, unit)
-    return _TypedValue(name, sign.with_point(shown), shown, unit, test)
+    return TypedValue(name, sign.with_point(shown), shown, unit, test)
 
 
-def _value(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
-    typed = _typed(reading, context)
+def _value(reading: Reading, values: Values, context: ScanContext) -> TypedValue:
+    typed = typed_value(reading, context)
     if typed.test is not None and not typed.test.is_of_side:
         lab_values.require_first(values["sample"], typed.test, None, context.queries)
     return typed
 
 
-def _value_again(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
-    typed = _typed(reading, context)
+def _value_again(reading: Reading, values: Values, context: ScanContext) -> TypedValue:
+    typed = typed_value(reading, context)
     if typed.test is None:
         # Nothing says what it would be a second value of.
         raise say.unknown_test(typed.name, ())
@@ -83,13 +87,13 @@ def _required_before(sample: str, test: LabTest, side: str | None, context: Scan
 
 
 def _test_of(values: Values) -> LabTest:
-    typed: _TypedValue = values["value"]
+    typed: TypedValue = values["value"]
     assert typed.test is not None
     return typed.test
 
 
 def _is_tied(values: Values, _context: ScanContext) -> bool:
-    typed: _TypedValue = values["value"]
+    typed: TypedValue = values["value"]
     return typed.test is not None
 
 
@@ -97,25 +101,26 @@ def _is_of_side(values: Values, context: ScanContext) -> bool:
     return _is_tied(values, context) and _test_of(values).is_of_side
 
 
-def _side(reading: Reading, values: Values, _context: ScanContext) -> str | None:
+def side_of(reading: Reading, values: Values, _context: ScanContext) -> str | None:
+    """Return the side that was typed, or refuse what came instead."""
     return lab_values.side_for(_test_of(values), keyed_text(reading, say.THE_SIDE))
 
 
 def _first_side(reading: Reading, values: Values, context: ScanContext) -> str | None:
-    side = _side(reading, values, context)
+    side = side_of(reading, values, context)
     lab_values.require_first(values["sample"], _test_of(values), side, context.queries)
     return side
 
 
 def _side_again(reading: Reading, values: Values, context: ScanContext) -> str | None:
-    side = _side(reading, values, context)
+    side = side_of(reading, values, context)
     _required_before(values["sample"], _test_of(values), side, context)
     return side
 
 
 def _gauge(reading: Reading, values: Values, context: ScanContext) -> Gauge:
     code = plant_code(CodeKind.GAUGE, reading, say.A_GAUGE)
-    typed: _TypedValue = values["value"]
+    typed: TypedValue = values["value"]
     return lab_values.gauge_for(code, _test_of(values), typed.value, _day(context), context.queries)
 
 
@@ -123,13 +128,14 @@ def _day(context: ScanContext) -> str:
     return context.at[:10]
 
 
-def _given(values: Values, context: ScanContext) -> LabValue:
+def value_given(values: Values, context: ScanContext) -> LabValue:
+    """Return the value of a filled act with all that it is tied to."""
     sample, typed = known_sample(context, values["sample"]), values["value"]
     return LabValue(sample, _test_of(values), typed.value, values.get("side"), values["gauge"], _day(context))
 
 
 def _measure(values: Values, context: ScanContext) -> ActResult:
-    typed: _TypedValue = values["value"]
+    typed: TypedValue = values["value"]
     if typed.test is None:
         kept = SampleMeasured(values["sample"], typed.name, typed.value, typed.unit)
         return ActResult((Act(kept),), say.measured(kept.sample, kept.quantity, typed.shown, typed.unit))
@@ -144,7 +150,7 @@ def _retest(values: Values, context: ScanContext) -> ActResult:
 def _booked(
     values: Values, context: ScanContext, before: MeasuredBefore | None, second: str | None
 ) -> ActResult:
-    given = _given(values, context)
+    given = value_given(values, context)
     body = lab_values.result(given, context.queries, before, second)
     # What is outside its limit is booked and is a finding: whoever measured it judges it now.
     finding = FindingCode.VALUE_OUTSIDE if body.standing == LimitStanding.OUTSIDE else None
@@ -158,9 +164,19 @@ def _was_outside(values: Values, context: ScanContext) -> bool:
     return found is not None and found.standing is LimitStanding.OUTSIDE
 
 
+def value_slot(accept: Callable[[Reading, Values, ScanContext], TypedValue]) -> Slot:
+    """Return a slot for a value, which asks for the decimal sign of the plant."""
+    return Slot("value", say.type_the_value(DecimalSign.POINT), accept, asks_here=_asks_for_value)
+
+
+def side_slot(accept: Callable[[Reading, Values, ScanContext], str | None]) -> Slot:
+    """Return a slot for the side, where the test has sides."""
+    return Slot("side", say.TYPE_THE_SIDE, accept, _is_of_side)
+
+
 _SAMPLE = Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, any_sample)
-_ASKS = say.type_the_value(DecimalSign.POINT)
-_GAUGE = Slot("gauge", say.SCAN_THE_GAUGE, _gauge, _is_tied)
+GAUGE = Slot("gauge", say.SCAN_THE_GAUGE, _gauge, _is_tied)
+"""The gauge of a value, where the plant has lab tests."""
 
 FORMS = (
     Form(
@@ -168,9 +184,9 @@ FORMS = (
         "lab",
         (
             _SAMPLE,
-            Slot("value", _ASKS, _value, asks_here=_asks_for_value),
-            Slot("side", say.TYPE_THE_SIDE, _first_side, _is_of_side),
-            _GAUGE,
+            value_slot(_value),
+            side_slot(_first_side),
+            GAUGE,
         ),
         _measure,
     ),
@@ -179,9 +195,9 @@ FORMS = (
         "lab",
         (
             _SAMPLE,
-            Slot("value", _ASKS, _value_again, asks_here=_asks_for_value),
-            Slot("side", say.TYPE_THE_SIDE, _side_again, _is_of_side),
-            _GAUGE,
+            value_slot(_value_again),
+            side_slot(_side_again),
+            GAUGE,
             reason_slot(ReasonAct.LAB_RETEST, say.TYPE_WHY_AGAIN),
             replace(second_person_slot(say.BADGE_THAT_AGREES), needed=_was_outside),
         ),

@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0035"
+SCHEMA_VERSION = "0036"
 """The newest migration in migrations/versions."""
 
 
@@ -143,6 +143,7 @@ _CAME_WITH = {
     "0033": ("entry_count", None),
     "0034": ("part_move", None),
     "0035": ("step_output", "corrected_by"),
+    "0036": ("study_reading", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -222,3 +222,26 @@ missed_disc = table(
     int_column("stroke", key=True),
     int_column("seq"),
 )
+
+compared_verdict = table(
+    "compared_verdict",
+    int_column("seq", key=True),
+    text_column("sample", ForeignKey("sample.code")),
+    text_column("person"),
+    text_column("verdict"),
+    text_column("at"),
+)
+Index("ix_compared_verdict_sample", compared_verdict.c.sample)
+
+study_reading = table(
+    "study_reading",
+    int_column("seq", key=True),
+    text_column("sample", ForeignKey("sample.code")),
+    text_column("test", ForeignKey("lab_test.name")),
+    text_column("side", null=True),
+    text_column("gauge", ForeignKey("gauge.code")),
+    text_column("person"),
+    text_column("value"),
+    text_column("at"),
+)
+Index("ix_study_reading_gauge", study_reading.c.gauge)

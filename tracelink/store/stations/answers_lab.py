@@ -35,6 +35,7 @@ _NEXT_READING = text(
     "SELECT line, slow_test, label, due, (SELECT COUNT(*) FROM slow_reading o WHERE o.sample = :sample "
     "AND o.taken_seq IS NULL) AS remaining FROM slow_reading WHERE sample = :sample AND taken_seq IS NULL ORDER BY line LIMIT 1"
 )
+_COMPARED = text("SELECT 1 FROM compared_verdict WHERE sample = :sample AND person = :person")
 _PLANNED = text("SELECT planned FROM lot WHERE code = :lot")
 _IS_MISSED = text("SELECT 1 FROM missed_disc WHERE lot = :lot AND stroke = :stroke")
 _WAIVED = text("SELECT 1 FROM sample_waiver WHERE sample = :sample")
@@ -94,6 +95,10 @@ class LabAnswers(Asking):
         """The next reading of a sample; None if it is in no slow test, or all are taken."""
         row = self._first(_NEXT_READING, sample=sample)
         return None if row is None else SlowReading(*row)
+
+    def has_compared(self, sample: str, person: str) -> bool:
+        """Return whether somebody said what a sample is, for a comparison of inspectors."""
+        return self._first(_COMPARED, sample=sample, person=person) is not None
 
     def places_of_strokes(self, lot: str, first: int, last: int) -> list[str]:
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
