@@ -32,6 +32,7 @@ MADE = (
     f"{LEDGER}-shm",
     f"{LEDGER}.key",
     f"{LEDGER}.key.last",
+    f"{LEDGER}.pin-key",
     f"{LEDGER}.{SPARE_LINE}.key",
     f"{LEDGER}.{SPARE_LINE}.key.scans",
     "scope.html",

@@ -8,4 +8,4 @@ set_up .
 
 say "Playing the demo plant"
 "$VENV/bin/runout" demo demo/out
-say "In a browser: .venv/bin/runout --ledger demo/out/runout.db serve --port 8080"
+say "To open it from here: .venv/bin/runout --ledger demo/out/runout.db serve --port 8080"

@@ -2,7 +2,14 @@
 
 import json
 import re
+import shutil
 import sqlite3
+import subprocess
+import sys
+from importlib.resources import files
+
+from runout import Badge, open_ledger
+from tracelink.datadir import data_dir
 
 
 def test_the_story_leaves_its_pages(demo):
@@ -61,3 +68,23 @@ def test_the_chart_of_the_noisy_stamper_warns_before_a_disc_is_over_its_limit(de
         [(outside,)] = conn.execute(found, ("value-outside",)).fetchall()
         [(baseline,)] = conn.execute("SELECT seq FROM chart_baseline").fetchall()
     assert baseline < warned < outside
+
+
+def test_the_demo_is_made_ready_to_be_tried_in_a_browser(demo, tmp_path):
+    """The PINs and the code that the demo says at its end are those that work, and the guide says the same."""
+    shutil.copy(demo / "runout.db", tmp_path / "runout.db")
+    trial = data_dir("demo") / "trial.py"
+    done = subprocess.run(
+        [sys.executable, str(trial), str(tmp_path)], check=True, capture_output=True, text=True
+    )
+    people = re.findall(r"(\w+), badge (\w+), PIN (\d+):", done.stdout)
+    assert [name for name, _badge, _pin in people] == ["Kofi", "Nadia"]
+    with open_ledger(tmp_path / "runout.db") as ledger:
+        assert [ledger.people.sign_in(Badge(badge, pin)).name for _name, badge, pin in people] == [
+            "Kofi",
+            "Nadia",
+        ]
+        assert ledger.browsers.opens(re.search(r"the code ([0-9A-Z-]+):", done.stdout)[1], "W000016W")
+    told = (files("tracelink") / "guide" / "browser.md").read_text(encoding="utf-8")
+    for name, badge, pin in people:
+        assert re.search(rf"{name} \({badge}, [^)]*\) has {pin}", told)

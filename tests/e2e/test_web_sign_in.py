@@ -16,6 +16,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from starlette.responses import PlainTextResponse
 from support_cases import ADA, BEN
+from support_cli import run
 from support_plant import LAB, LINE, code, n
 from support_web import FORM, Browser, fields_on, served, served_app
 from support_web_people import OF_ADA, OF_BEN, laid_down, plant_with_pins, rows
@@ -278,6 +279,54 @@ class TestBrowsers:
         again = browser.fill("/act/withdraw-browser", number=str(enrolled.number), reason="lost", pin=OF_BEN)
         assert "was withdrawn by entry" in again.problem
         assert refused(place)[-1] == ("access-refused", "act withdraw-browser", BEN)
+
+
+class TestCodes:
+    """`runout browser` enrols a browser at a terminal, which then keys the code that was shown."""
+
+    @pytest.fixture
+    def enrolled(self, place, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", OF_BEN)
+        words = ("--station", LINE, "--by", BEN, "--reason", "new")
+        return run("browser", "enrol", "tablet of line 3", *words, ledger=place)
+
+    def test_a_code_is_keyed_once_and_withdrawn(self, browser, place, enrolled, app):
+        code, number = enrolled.out.strip(), enrolled.err.split()[1]
+        assert f"Browser {number} opens station {LINE}, once this code is keyed" in enrolled.err
+        keyed = browser.post("/browser", {"code": f" {code.lower().replace('-', ' ')} "})
+        assert (keyed.status, keyed.headers["location"]) == (303, "/station")
+        assert all(part in keyed.cookies[0] for part in ("HttpOnly", "SameSite=strict"))
+        assert browser.get(f"/station/{LINE}").status == 200
+        assert browser.get(f"/station/{LAB}").status == 403
+        assert run("browser", "list", "--format", "csv", ledger=place).out.splitlines()[1].startswith(number)
+        lost = run("browser", "withdraw", number, "--by", BEN, "--reason", "lost", ledger=place)
+        assert lost.out == "tablet of line 3 opens no station any more.\n"
+        app.state.entrance.look_again()
+        assert browser.get(f"/station/{LINE}").status == 403
+
+    def test_a_code_that_is_none_is_refused_and_recorded_and_waits(self, browser, place):
+        answers = [browser.post("/browser", {"code": "ABCD-EFGH"}) for _try in range(11)]
+        assert [answer.status for answer in answers] == [403] * 10 + [429]
+        assert answers[0].problem.startswith("Not done. No browser is enrolled by this code: look whether")
+        assert browser.post("/browser", {"code": " "}).status == 429
+        assert refused(place)[-1] == ("access-refused", "key the code of a browser", None)
+
+    def test_a_code_is_taken_from_our_page_only(self, browser, enrolled):
+        sent = {"code": enrolled.out.strip()}
+        assert browser.post("/browser", sent, Origin="http://example.com").status == 403
+        assert browser.post("/browser", sent, Origin=None).status == 403
+        assert browser.cookies == {}
+
+    def test_the_page_is_there_for_whoever_is_not_signed_in(self, place):
+        with served(place, reached=Reached(is_for_others=True)) as port:
+            assert 'name="code"' in Browser(port).get("/browser").page
+
+    def test_who_may_not_enrols_none(self, place, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", WRONG)
+        words = ("--by", BEN, "--reason", "new")
+        assert run("browser", "enrol", "tablet", *words, ledger=place).code == 4
+        assert run("browser", "list", "--format", "json", ledger=place).out == "[]\n"
+        assert run("browser", "withdraw", "7", *words, ledger=place).code in (2, 4)
 
 
 class TestForOthers:

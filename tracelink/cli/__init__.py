@@ -63,6 +63,7 @@ _AREAS = {
         "code": ("code:code", "Make the plant's own codes."),
         "label": ("label:label", "Draw a label, or read one from a picture."),
         "person": ("person:person", "List people; set a PIN."),
+        "browser": ("browser.browser:browser", "Browsers that open stations: list, enrol, withdraw."),
         "station-key": ("station_key:station_key", "Keys with which stations sign their scans."),
     },
     "Proof and upkeep": {

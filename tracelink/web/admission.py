@@ -21,6 +21,6 @@ def may_open_station(connection: HTTPConnection, station: str) -> None:
     entrance: Entrance = connection.app.state.entrance
     if entrance.opens_station(connection, station):
         return
-    sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality enrols it here, at /act/enrol-browser"
+    sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality enrols it here, at /act/enrol-browser, or at a terminal, with a code to key at /browser"
     entrance.refused(connection, f"open station {station[:40]}", sentence, is_recorded=False)
     raise RefusedByRule(sentence)

@@ -19,6 +19,7 @@ from tracelink.web.acts.act_pages import ActPages
 from tracelink.web.auditor.audit_pages import AuditPages
 from tracelink.web.auditor.long_jobs import LongJobs
 from tracelink.web.desk import Desk
+from tracelink.web.entrance.browser_code import BrowserCodePage
 from tracelink.web.entrance.browser_list import BrowserListPage
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.entrance.sign_in import SignInPages
@@ -51,6 +52,7 @@ class Rooms:
         """
         place = entrance.place
         desk, acts, signing = Desk(place), ActPages(entrance, _ACTS), SignInPages(entrance)
+        code = BrowserCodePage(entrance)
         cases, quality, findings = CasePages(place), QualityPages(place), FindingPages(place)
         audit = AuditPages(entrance, LongJobs(tell_fault))
         self.close = audit.close
@@ -78,6 +80,7 @@ class Rooms:
             "/audit/proof": audit.asked_proof,
             "/audit/proof/{seq}.json": audit.proof,
             "/browsers": BrowserListPage(place).page,
+            "/browser": code.form,
             "/sign-in": signing.form,
             "/act/{name}": acts.form,
             "/done/{number}": acts.done,
@@ -87,6 +90,7 @@ class Rooms:
             "/audit/verify": audit.verify,
             "/audit/bundle": audit.bundle,
             "/audit/checkpoint": audit.checkpoint,
+            "/browser": code.sent,
             "/sign-in": signing.sent,
             "/sign-out": signing.out,
             "/act/{name}": acts.sent,

@@ -20,7 +20,10 @@ from tracelink.store.office import browser_enrolment
 from tracelink.store.office.office_acts import person_of
 from tracelink.store.stations.answers import SqlStationQueries
 
-_SECRET_BYTES = 32
+_SIGNS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""None of them is taken for another one when a code is keyed."""
+_GROUPS, _GROUP = 6, 4
+"""24 of 32 signs: 120 bits, which nobody guesses, and few enough to be keyed once at a tablet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,8 @@ def enrol(ledger: Ledger, name: str, station: str | None, by: Badge, reason: str
     Raises:
         UsageError, RefusedByRule: as `store.office.browser_enrolment.enrol`.
     """
-    secret = secrets.token_urlsafe(_SECRET_BYTES)
+    groups = ("".join(secrets.choice(_SIGNS) for _sign in range(_GROUP)) for _group in range(_GROUPS))
+    secret = "-".join(groups)
     named = BrowserEnrolled(name, station, _digest(secret))
     with acting(ledger, by) as booking:
         number = browser_enrolment.enrol(booking, stamp_of(by), named, reason)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from runout import open_ledger
-from tracelink.clock import local_now
-from tracelink.report.format.document import Document, Section
-from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import Column, Kind, table
-from tracelink.web.frame import framed
+from tracelink.web.lists.page_parts import section, shown
 
 _COLUMNS = (
     Column("number", "number", Kind.NUMBER),
@@ -20,6 +17,11 @@ _COLUMNS = (
     Column("at", "when", Kind.TIME),
     Column("reason", "reason", Kind.TEXT),
     Column("withdrawn_by", "withdrawn by entry", Kind.NUMBER),
+)
+_LINKS = (
+    ("/act/enrol-browser", "Enrol this browser"),
+    ("/browser", "Key the code of this browser"),
+    ("/act/withdraw-browser", "Withdraw one"),
 )
 
 
@@ -41,13 +43,5 @@ class BrowserListPage:
                 {**row, "station": row["station"] or "every one"}
                 for row in ledger.browsers.listed().to_dict()
             ]
-            records = imprint(ledger.head, local_now())
-        listed = table("", "Browsers", _COLUMNS, rows, "No browser is enrolled: no station opens in one.")
-        document = Document(
-            "Browsers",
-            "Browsers that open stations",
-            records,
-            records,
-            (Section("Enrolled", (listed,)),),
-        )
-        return HTMLResponse(framed(document, "browsers.html.j2"))
+            listed = table("", "Browsers", _COLUMNS, rows, "No browser is enrolled: no station opens in one.")
+            return shown(ledger, "Browsers that open stations", (section("Enrolled", listed),), _LINKS)

@@ -15,7 +15,7 @@ from starlette.websockets import WebSocketClose
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.frame import sentence_page
 
-_FOR_ALL = ("/sign-in", "/sign-out")
+_FOR_ALL = ("/sign-in", "/sign-out", "/browser")
 _FILES = re.compile(r"/[a-z]+\.(?:css|js)")
 """Styles and scripts, which lie beside one another; a thing can be called like one of them."""
 _OF_THE_FLOOR = ("/board", "/station/")

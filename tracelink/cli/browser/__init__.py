@@ -1,0 +1,1 @@
+"""`runout browser`: which browsers open stations."""
