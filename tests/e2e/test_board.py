@@ -56,6 +56,7 @@ def test_the_press_screen(place, floor):
         "word": "NEXT",
         "waits_for": "Key the press counter, such as #412. STACK is not finished.",
         "count": "",
+        "is_busy": True,
     }
     assert {each["what"]: each["quantity"] for each in found["counts"]} == {
         "discs stacked": 14, "trial discs scrapped": 4, "discs scrapped at the press": 2,

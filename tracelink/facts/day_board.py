@@ -20,6 +20,8 @@ class AtStation:
     """What it waits for, the instruction first."""
     count: str
     """How full the open carton of a line is; empty text without one."""
+    is_busy: bool
+    """True if something is open there: a job, a lot, a pallet, a shipment, an act that is not finished."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,7 @@ def _saved(name: str) -> dict[str, str]:
 
 
 def _records(ledger: OpenLedger) -> str:
-    return imprint(ledger.head, local_now())
+    return imprint(ledger.head, local_now(), seen="Read")
 
 
 def _search(ledger: OpenLedger, found: SearchResult) -> Document:
@@ -139,7 +139,7 @@ def _thing(ledger: OpenLedger, code: str) -> Document:
         [*found.judgements, *found.unread],
         found.to_svg(at, lambda codes: _leads(codes, tables)),
     )
-    return trace_document(traced, imprint(found.head, at))
+    return trace_document(traced, imprint(found.head, at, seen="Read"))
 
 
 def _known(ledger: OpenLedger, code: str) -> Document:

@@ -43,7 +43,7 @@ class Boards:
         area = _area(request)
         with open_ledger(self._place, read_only=True) as ledger:
             board = ledger.stations.board(area, day=request.query_params.get("day") or None)
-            document = board_document(board, imprint(ledger.head, local_now()))
+            document = board_document(board, imprint(ledger.head, local_now(), seen="Read"))
         return HTMLResponse(
             framed(document, "board.html.j2", areas=AREAS, area_shown=area, script="/board.js", kind="wall")
         )
@@ -53,20 +53,20 @@ class Boards:
         area = _area(request)
         with open_ledger(self._place, read_only=True) as ledger:
             board = ledger.stations.board(area)
-            records = imprint(ledger.head, local_now())
-        busy = sorted(
+            records = imprint(ledger.head, local_now(), seen="Read")
+        at_work = sorted(
             (each for each in board.stations if each.person or each.word == Word.STOP.value),
-            key=lambda each: each.word != Word.STOP.value,
+            key=lambda each: (each.word != Word.STOP.value, not each.is_busy),
         )
-        shown = busy[:_MOST_STATIONS]
+        shown = at_work[:_MOST_STATIONS]
         return HTMLResponse(
             page_of(
                 "wall.html.j2",
                 title=f"Board of {board.day}, {'all stations' if area is None else area}",
                 imprint=records,
                 stations=shown,
-                hidden=len(busy) - len(shown),
-                quiet=len(board.stations) - len(busy),
+                hidden=len(at_work) - len(shown),
+                quiet=len(board.stations) - len(at_work),
                 counts=[each for each in board.counts if each.quantity],
                 stops=board.stops[:_MOST_LINES],
                 more_stops=max(0, len(board.stops) - _MOST_LINES),

@@ -104,15 +104,16 @@ def can_draw(encoding: str | None, characters: str) -> bool:
     return True
 
 
-def imprint(head: tuple[int, str], at: str, *, whole: bool = False) -> str:
+def imprint(head: tuple[int, str], at: str, *, whole: bool = False, seen: str = "Printed") -> str:
     """The line that says how far the records went: every picture and page carries it.
 
     Args:
         head: last journal sequence and its hash in hexadecimal.
         at: when it was printed, RFC 3339 with offset; empty for what must be the same whenever it is made.
         whole: print the hash in full instead of its first 8 characters.
+        seen: the word before the time; what stands on a screen only was not printed.
     """
     seq, digest = head
     shown = digest if whole or len(digest) <= _SHORT_HASH else f"{digest[:_SHORT_HASH]}…"
-    printed = f" Printed {visible(moment(at))}." if at else ""
-    return f"Records up to entry {seq}, journal head {visible(shown) or 'none'}.{printed}"
+    told = f" {seen} {visible(moment(at))}." if at else ""
+    return f"Records up to entry {seq}, journal head {visible(shown) or 'none'}.{told}"

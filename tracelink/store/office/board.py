@@ -194,7 +194,10 @@ def _stop(conn: Connection, row: Any) -> Stop:
 def _at(row: Any, conn: Connection, queries: SqlStationQueries, at: str) -> AtStation:
     state = decide.read_state(row.area, row.desk)
     person = queries.person(state.person) if state.person else None
-    doing = _line(state, queries) if isinstance(state, LineState) else _forms(state, row, conn, queries)
+    if isinstance(state, LineState):
+        doing, is_busy = _line(state, queries), state.job is not None
+    else:
+        doing, is_busy = _forms(state, row, conn, queries)
     last = queries.last_scan(row.code)
     waits = decide.waits_at(row.area, state, row.code, at if last is None else last.at, queries)
     return AtStation(
@@ -206,6 +209,7 @@ def _at(row: Any, conn: Connection, queries: SqlStationQueries, at: str) -> AtSt
         waits.word.value,
         waits.sentence,
         waits.count,
+        is_busy,
     )
 
 
@@ -223,16 +227,18 @@ def _line(state: LineState, queries: SqlStationQueries) -> str:
     return f"packs {title}, {state.units_in_carton} of {size} in carton {state.carton}{hand}"
 
 
-def _forms(state: FormState, row: Any, conn: Connection, queries: SqlStationQueries) -> str:
+def _forms(state: FormState, row: Any, conn: Connection, queries: SqlStationQueries) -> tuple[str, bool]:
+    """Return what is told of a station, and whether anything is open there."""
     doing = _press(row, conn) if row.area == "press" else _dock(row, queries) if row.area == "dock" else ""
     act = f"{state.form} is not finished" if state.form else ""
-    return ", ".join(part for part in (doing, act) if part) or "nothing open"
+    told = (doing or ("no lot set up" if row.area == "press" else ""), act)
+    return ", ".join(filter(None, told)) or "nothing open", bool(doing or act)
 
 
 def _press(row: Any, conn: Connection) -> str:
     lot = conn.execute(_LOT_ON, {"station": row.code}).first()
     if lot is None:
-        return "no lot set up"
+        return ""
     return f'lot {lot.code} "{lot.title}" {lot.status}, {lot.counter} of {lot.planned} discs'
 
 

@@ -97,7 +97,7 @@ class ActPages:
                 "what became of this form is not kept any more: look at the thing itself, or in the journal"
             )
         with open_ledger(self._entrance.place, read_only=True) as ledger:
-            records = imprint(ledger.head, local_now())
+            records = imprint(ledger.head, local_now(), seen="Read")
         document = Document("Done", done.title, records, records, (Section("Done", _told(done)),))
         return HTMLResponse(framed(document, "done.html.j2", links=done.links))
 
@@ -153,7 +153,7 @@ class ActPages:
     ) -> Response:
         VISITOR.set(session)
         with open_ledger(self._entrance.place, read_only=True) as ledger:
-            records = imprint(ledger.head, local_now())
+            records = imprint(ledger.head, local_now(), seen="Read")
             choices = {field.name: _choices(field, ledger, given) for field in act.fields}
             kept = _kept(act, ledger, given)
         title = f"{act.title} {given['case']}" if "case" in given else act.title

@@ -97,7 +97,7 @@ class CasePages:
             facts = ledger.cases.history(code).facts
             items = items_for(safety=facts.case.safety)
             written = _written(ledger, code, items, given, local_now())
-            records = imprint(ledger.head, local_now())
+            records = imprint(ledger.head, local_now(), seen="Read")
         case = facts.case.code
         sections = [
             section(

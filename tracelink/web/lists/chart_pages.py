@@ -53,7 +53,7 @@ class ChartPages:
 def _document(ledger: OpenLedger, given: dict[str, str]) -> Document:
     at = local_now()
     if not given["code"]:
-        return Document("Page", "Control chart", imprint(ledger.head, at), "", ())
+        return Document("Page", "Control chart", imprint(ledger.head, at, seen="Read"), "", ())
     size = given["size"] or "5"
     if not (size.isascii() and size.isdigit() and len(size) < 3):
         raise UsageError(f"discs for each point: {size!r}, expected a whole number such as 5")

@@ -27,7 +27,7 @@ def shown(
     **view: Any,
 ) -> Response:
     """Return a page of sections, with links to what can be done above them."""
-    records = imprint(ledger.head, local_now())
+    records = imprint(ledger.head, local_now(), seen="Read")
     document = Document("Page", title, records, records, tuple(sections))
     return HTMLResponse(framed(document, template, links=links, **view))
 
