@@ -323,3 +323,21 @@ def test_all_published_documents_are_read_one_after_the_other(place):
     for file in files:
         run("audit", "import", file, "--by", ADA, ledger=place)
     assert rows(place, "SELECT COUNT(*) FROM journal") == before
+
+
+def test_pellets_that_a_supplier_made_of_others_come_in(place, take):
+    made = event(
+        60,
+        type="TransformationEvent",
+        action=None,
+        quantityList=None,
+        bizStep="creating_class_instance",
+        inputQuantityList=[{"epcClass": "https://maker.example.com/resin/1", "quantity": 40, "uom": "KGM"}],
+        outputQuantityList=[{"epcClass": PVC, "quantity": 40, "uom": "KGM"}],
+    )
+    [(verdict, sentence)] = take(made)
+    assert (verdict, sentence.partition(": ")[2]) == (
+        "booked",
+        f"creating_class_instance: 40 KGM of {code('C', 7)}",
+    )
+    assert rows(place, f"SELECT what FROM material WHERE code = '{code('C', 7)}'") == [("compound",)]

@@ -4,6 +4,7 @@ import copy
 
 import pytest
 from support_each import each
+from support_epcis import document as example
 from support_epcis import given
 from support_plant import code, gtin
 from support_vectors import by_id, load
@@ -291,3 +292,89 @@ def test_objects_of_a_document_that_ends_are_named_or_not():
     )
     [offer] = read_offers(document(ended), {})
     assert offer.says is Says.NOTED, offer.sentence
+
+
+def transformation(**changed):
+    """Pellets that a supplier made out of two of its own lots."""
+    made = {
+        "type": "TransformationEvent",
+        "eventID": "urn:uuid:3f2a1b00-0000-4000-8000-000000000020",
+        "eventTime": "2031-03-02T08:15:00.000+01:00",
+        "eventTimeZoneOffset": "+01:00",
+        "bizStep": "creating_class_instance",
+        "inputQuantityList": [
+            {"epcClass": f"https://maker.example.com/resin/{number}", "quantity": 40, "uom": "KGM"}
+            for number in (1, 2)
+        ],
+        "outputQuantityList": [
+            {"epcClass": "https://maker.example.com/pvc/88213", "quantity": 80, "uom": "KGM"}
+        ],
+        "ilmd": {"m:lotNumber": "88213"},
+    }
+    return {name: value for name, value in {**made, **changed}.items() if value is not None}
+
+
+def test_what_a_supplier_made_of_something_is_received_by_the_code_that_stands_on_it():
+    known = {"https://maker.example.com/pvc/88213": code("C", 7)}
+    [offer] = read_offers(document(transformation()), known)
+    assert (offer.says, offer.sentence) == (Says.RECEIPT, "creating_class_instance")
+    assert [(thing.code, thing.quantity, thing.uom) for thing in offer.things] == [
+        (code("C", 7), "80", "KGM")
+    ]
+    assert offer.words["lotNumber"] == "88213"
+
+
+def test_what_is_not_known_by_a_code_is_noted_and_nothing_of_what_went_in_is_received():
+    [offer] = read_offers(document(transformation()), {"https://maker.example.com/resin/1": code("C", 7)})
+    assert (offer.says, offer.sentence) == (
+        Says.NOTED,
+        (
+            "2 things became 1 thing (step creating_class_instance); not all that came out is known here by a code: nothing to "
+            "book here. Read it again with --as for what you received"
+        ),
+    )
+
+
+EXAMPLES = [
+    (
+        "Example_9.6.4-TransformationEvent",
+        (
+            "5 things became 4 things (step commissioning); not all that came out is known here by a code: nothing to book "
+            "here. Read it again with --as for what you received"
+        ),
+    ),
+    (
+        "Example_9.6.4-TransformationEventWithDigitalLink",
+        (
+            "5 things became 4 things (step commissioning); not all that came out is known here by a code: nothing to book "
+            "here. Read it again with --as for what you received"
+        ),
+    ),
+    (
+        "AssociationEvent-a",
+        "1 part joined to urn:epc:id:grai:4012345.55555.987 (step assembling): nothing to book here",
+    ),
+    (
+        "AssociationEvent-c",
+        "1 part taken out of urn:epc:id:grai:4012345.55555.987 (step removing): nothing to book here",
+    ),
+    (
+        "AssociationEvent-d",
+        "all parts taken out of urn:epc:id:grai:4012345.55555.987 (step disassembling): nothing to book here",
+    ),
+]
+
+
+@each(("name", "sentence"), EXAMPLES)
+def test_the_standards_transformations_and_associations_are_read(name, sentence):
+    """Source: GS1 EPCIS 2.0, its example documents (github gs1/EPCIS, commit 2b888be, 2023-05-16)."""
+    read = read_offers(example(f"examples/{name}.jsonld"), {})
+    assert [(offer.says, offer.sentence) for offer in read] == [(Says.NOTED, sentence)]
+
+
+def test_the_standards_transformation_is_received_once_its_products_have_codes():
+    """Source: as above, example 9.6.4."""
+    known = {f"urn:epc:id:sgtin:4012345.077889.{number}": code("C", number) for number in range(25, 29)}
+    [offer] = read_offers(example("examples/Example_9.6.4-TransformationEvent.jsonld"), known)
+    assert offer.says is Says.RECEIPT
+    assert [thing.code for thing in offer.things] == [code("C", number) for number in range(25, 29)]

@@ -329,13 +329,15 @@ def test_a_bath_is_asked_about_a_time(plant_with_steps):
 
 def test_a_part_of_a_blend_is_contained_with_its_share(plant_with_steps):
     scope = asked(plant_with_steps, n("C2"))
-    assert [(tier.lot, str(tier.strokes), tier.reason) for tier in scope.tiers] == [
+    assert [(tier.lot, str(tier.strokes), tier.share_permille, tier.reason) for tier in scope.tiers] == [
         (
             n("L5"),
             "1-8",
+            250,
             f"pressed from compound {n('C9')}, of which at most 25.0 % is {n('C2')}, blended in step {n('X3')}",
         )
     ]
+    assert scope.to_json()["tiers"][0]["share_permille"] == 250
 
 
 def test_a_search_finds_equipment_by_its_name_and_a_step_by_its_card(plant_with_steps):

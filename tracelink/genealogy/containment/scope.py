@@ -40,6 +40,10 @@ class Tier:
     most: int | None = None
     """How many of them can be affected at once, where that is fewer than all and counted; else None."""
 
+    share_permille: int | None = None
+    """The most that the material of a disc can hold of the cause, rounded up; None where it is not asked about material
+    that was blended or left in a hopper."""
+
     @property
     def discs(self) -> int:
         """How many discs of it can be what its name says."""
@@ -176,6 +180,7 @@ def _tier(tier: Tier) -> dict[str, Any]:
         "strokes": _spans(tier.strokes),
         "reason": tier.reason,
         "most": tier.most,
+        "share_permille": tier.share_permille,
     }
 
 

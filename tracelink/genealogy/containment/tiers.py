@@ -37,7 +37,7 @@ def explained(tiers: Iterable[Tier], carried: Sequence[Carried | BlendedDiscs]) 
         for one in carried if tier.name is TierName.POSSIBLE else ():
             met = rest & one.strokes if one.lot == tier.lot else NO_STROKES
             if met:
-                found.append(Tier(tier.name, tier.lot, met, one.reason))
+                found.append(Tier(tier.name, tier.lot, met, one.reason, share_permille=one.share_permille))
                 rest -= met
         if rest:
             found.append(Tier(tier.name, tier.lot, rest, tier.reason))

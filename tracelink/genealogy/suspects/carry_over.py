@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.records import Records
@@ -46,6 +47,13 @@ class Carried:
     """Stirred tanks in a row that the hopper is like."""
     blend: str = ""
     """How much of that compound is the cause, if it is a blend of it, as a clause; else empty."""
+    blend_permille: int = 1000
+    """The most of the cause in that compound, in thousandths, rounded up."""
+
+    @property
+    def share_permille(self) -> int:
+        """The most of the cause in the material of the first of them, in thousandths, rounded up."""
+        return ceil(self.largest * self.blend_permille)
 
     @property
     def reason(self) -> str:

@@ -112,6 +112,11 @@ class BlendedDiscs:
         """Why the discs are possible, as a clause without a full stop."""
         return f"pressed from compound {self.share.material}, of which {at_most(self.cause, self.share)}"
 
+    @property
+    def share_permille(self) -> int:
+        """The most of the cause in their material, in thousandths, rounded up."""
+        return ceil(self.share.most * 1000)
+
 
 @dataclass(frozen=True, slots=True)
 class Closure:
@@ -225,7 +230,8 @@ def _hoppers(cause: str, blends: Blends) -> Hoppers:
     carried: list[Carried] = []
     for share, hopper in zip(blends.shares, blends.hoppers, strict=True):
         blend = "" if share.step is None else f"; of it {at_most(cause, share)}"
-        carried += [replace(one, blend=blend) for one in hopper.carried]
+        most = ceil(share.most * 1000)
+        carried += [replace(one, blend=blend, blend_permille=most) for one in hopper.carried]
     gaps = dict.fromkeys(gap for hopper in blends.hoppers for gap in hopper.gaps)
     return Hoppers(tuple(carried), tuple(gaps))
 

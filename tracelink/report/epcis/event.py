@@ -81,6 +81,33 @@ def seen(ledger: EventContext, entry: Entry, step: str, disposition: str | None,
     )
 
 
+def associated(  # noqa: PLR0913 - the event, what is joined, and how
+    ledger: EventContext,
+    entry: Entry,
+    part: str,
+    whole: str,
+    children: Mapping[str, Any],
+    *,
+    joins: bool,
+    step: str,
+) -> Event:
+    """Return the event that parts are joined to a whole or taken out of it: tools on a press, discs in a unit.
+
+    Args:
+        ledger: names of things.
+        entry: the entry.
+        part: which event of the entry, so that each has a number of its own.
+        whole: name of what holds them.
+        children: `childEPCs` with names of single things, `childQuantityList` with quantities of classes, or both.
+        joins: True if they come to it, False if they leave it.
+        step: what was done, such as assembling; a word of the vocabulary.
+    """
+    action = "ADD" if joins else "DELETE"
+    return event(
+        ledger, entry, "AssociationEvent", part, action=action, parentID=whole, **children, bizStep=step
+    )
+
+
 def quantity(name: str, count: int | None) -> dict[str, Any]:
     """Return so many of a class; None when nobody recorded how many. Counted things have no unit."""
     return {"epcClass": name} if count is None else {"epcClass": name, "quantity": count}

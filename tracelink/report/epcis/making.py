@@ -29,6 +29,7 @@ from tracelink.report.epcis.event import (
     Entry,
     Event,
     EventContext,
+    associated,
     discs_of,
     event,
     quantity,
@@ -74,16 +75,14 @@ def _mounted(ledger: EventContext, entry: Entry, body: PressSetUp | PressResumed
 
 
 def _on_press(ledger: EventContext, entry: Entry, mounted: Mounted) -> Event:
-    return event(
-        ledger,
-        entry,
-        "AssociationEvent",
-        "mount",
-        action="ADD",
-        parentID=ledger.names.thing(mounted.press),
-        childEPCs=[ledger.names.thing(stamper) for stamper in (mounted.stamper_a, mounted.stamper_b)],
-        bizStep="installing",
-    )
+    return _stampers(ledger, entry, mounted, joins=True)
+
+
+def _stampers(ledger: EventContext, entry: Entry, mounted: Mounted, *, joins: bool) -> Event:
+    part, step = ("mount", "installing") if joins else ("unmount", "removing")
+    both = [ledger.names.thing(stamper) for stamper in (mounted.stamper_a, mounted.stamper_b)]
+    press = ledger.names.thing(mounted.press)
+    return associated(ledger, entry, part, press, {"childEPCs": both}, joins=joins, step=step)
 
 
 def _started(ledger: EventContext, entry: Entry, body: PressStarted) -> Iterator[Event]:
@@ -122,16 +121,7 @@ class Runs:
             return
         first, mounted = self._open.pop(lot)
         yield from _segment(ledger, entry, lot, (first, reading.counter), mounted)
-        yield event(
-            ledger,
-            entry,
-            "AssociationEvent",
-            "unmount",
-            action="DELETE",
-            parentID=ledger.names.thing(mounted.press),
-            childEPCs=[ledger.names.thing(stamper) for stamper in (mounted.stamper_a, mounted.stamper_b)],
-            bizStep="removing",
-        )
+        yield _stampers(ledger, entry, mounted, joins=False)
         if isinstance(body, RunChanged):
             self._open[lot] = (reading.counter + 1, body.mounted)
             yield _on_press(ledger, entry, body.mounted)

@@ -37,7 +37,16 @@ from tracelink.ledger.kinds.warehouse import (
     PutAway,
     Unloaded,
 )
-from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
+from tracelink.report.epcis.event import (
+    Entry,
+    Event,
+    EventContext,
+    associated,
+    discs_of,
+    event,
+    quantity,
+    seen,
+)
 from tracelink.report.epcis.making import Maker, sampled
 
 _Carton = CartonOpened | CartonClosed | CartonReopened | CartonRepacked | CartonPicked | CountConfirmed
@@ -90,21 +99,12 @@ def _sleeved(ledger: EventContext, entry: Entry, body: DiscsSleeved) -> Iterator
             **seen(ledger, entry, "commissioning", "active", part="numbers", action="ADD", epcList=units),
             **numbered,
         }
+        discs_in = [quantity(names.discs(move.lot), None) for move in body.moves]
+        parts = {"childQuantityList": [*discs_in, quantity(names.thing(body.batch), 1)]}
         for place, unit in enumerate(units):
+            part = f"unit {place}"
             yield {
-                **event(
-                    ledger,
-                    entry,
-                    "AssociationEvent",
-                    f"unit {place}",
-                    action="ADD",
-                    parentID=unit,
-                    childQuantityList=[
-                        *(quantity(names.discs(move.lot), None) for move in body.moves),
-                        quantity(names.thing(body.batch), 1),
-                    ],
-                    bizStep="assembling",
-                ),
+                **associated(ledger, entry, part, unit, parts, joins=True, step="assembling"),
                 **numbered,
             }
     discs = discs_of(ledger, body.moves)

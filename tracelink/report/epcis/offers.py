@@ -1,8 +1,8 @@
 """What a partner's EPCIS document offers for booking: each event judged by itself, named things in our words.
 
 An event is *refused* when `event_rules` finds anything wrong with it, *noted* when it is right and there is nothing to book
-from it here, a *receipt* when it says that lots of pellets, labels or sleeves were made or came in, or that what we
-shipped was received. What the ledger makes of a receipt is for `store/office/partners.py`.
+from it here, a *receipt* when it says that lots of pellets, labels or sleeves were made (as such, or out of something
+else) or came in, or that what we shipped was received. What the ledger makes of a receipt is for `store/office/partners.py`.
 
 Names: a lot is known by a plant code, as lot (10) of a GS1 Digital Link or EPC URN, or as the last part of any other URI;
 a logistic unit by its SSCC. Words in `ilmd` are taken by their name without prefix.
@@ -23,6 +23,7 @@ from tracelink.identity.gs1.digitallink import is_link, parse_link
 from tracelink.identity.gs1.epc import is_epc, parse_epc
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.count_words import counted
 from tracelink.report.epcis import words
 from tracelink.report.epcis.document_rules import events_of
 from tracelink.report.epcis.event_rules import EpcisFinding, check_document
@@ -108,23 +109,51 @@ def _said(event: Mapping[str, Any], things: tuple[Offered, ...], place: int) -> 
     step = _text(event.get("bizStep")).rpartition("BizStep-")[2]
     if "errorDeclaration" in event:
         return Says.WITHDRAWN, f"event {place} is declared wrong by its sender"
-    if event.get("type") == "TransformationEvent" and things and step in MADE:
-        return Says.RECEIPT, step
     if event.get("type") == "ObjectEvent" and things:
         made = event.get("action") == "ADD" and step in MADE
         came = event.get("action") == "OBSERVE" and step in CAME_IN
         if made or came:
             return Says.RECEIPT, step
+    if event.get("type") == "TransformationEvent":
+        return _transformed(event, things, step)
+    if event.get("type") == "AssociationEvent":
+        return Says.NOTED, _associated(event, step)
     kind = _text(event.get("type")) or "event"
     return Says.NOTED, f"{kind} of step {step or 'not told'}: nothing to book here"
 
 
+def _transformed(event: Mapping[str, Any], outputs: tuple[Offered, ...], step: str) -> tuple[Says, str]:
+    """Of something that became something else, what came out is what a plant can get."""
+    if outputs and step in MADE and all(thing.code is not None for thing in outputs):
+        return Says.RECEIPT, step
+    went_in = _count(event, "inputEPCList", "inputQuantityList")
+    came_out = _count(event, "outputEPCList", "outputQuantityList")
+    return (
+        Says.NOTED,
+        (
+            f"{counted(went_in, 'thing')} became {counted(came_out, 'thing')} (step {step or 'not told'}); not all that came out "
+            "is known here by a code: nothing to book here. Read it again with --as for what you received"
+        ),
+    )
+
+
+def _associated(event: Mapping[str, Any], step: str) -> str:
+    parts, whole = _count(event, "childEPCs", "childQuantityList"), _text(event.get("parentID"))
+    what = {"ADD": "joined to", "DELETE": "taken out of"}.get(_text(event.get("action")), "seen in")
+    many = counted(parts, "part") if parts else "all parts"
+    return f"{many} {what} {whole or 'something'} (step {step or 'not told'}): nothing to book here"
+
+
+def _count(event: Mapping[str, Any], *lists: str) -> int:
+    return sum(len(event.get(name, [])) for name in lists)
+
+
 def _things(event: Mapping[str, Any], called: Mapping[str, str]) -> Iterable[Offered]:
-    # Of what was made of something else only the tools count that somebody says came here, by their tag.
-    made = [uri for uri in event.get("outputEPCList", []) if is_tool(called.get(uri, ""))]
+    # Of what was made of something else only the single things count that somebody says came here, by their tag.
+    made = [uri for uri in event.get("outputEPCList", []) if uri in called]
     for uri in [*event.get("epcList", []), *made]:
         yield Offered(uri, *named(uri, called), None, None, uri in called)
-    for item in event.get("quantityList", []):
+    for item in [*event.get("quantityList", []), *event.get("outputQuantityList", [])]:
         quantity = item.get("quantity")
         told = (
             quantity.written if isinstance(quantity, Exact) else None if quantity is None else str(quantity)
