@@ -50,6 +50,10 @@ class TestWhatIsKnown:
         assert {hit.text for hit in hits if hit.kind == "order"} == consignees
         assert {hit.text for hit in hits if hit.kind == "shipment"} == {"Shop 1", "Shop 9"}
 
+    def test_one_is_not_counted_like_several(self, ledger):
+        details = {hit.code: hit.detail for hit in ledger.search("shop").hits if hit.kind == "consignee"}
+        assert set(details.values()) == {"1 order"}
+
     def test_a_matrix_text_leads_to_every_tool_that_bears_it(self, ledger):
         hits = ledger.search("EX 101 A").hits
         assert {hit.text for hit in hits if hit.kind in ("lacquer", "father", "mother", "stamper")} == {

@@ -84,7 +84,8 @@ def issue(
                     sheet=sheet,
                     progress=lambda _made: bar.update(1),
                 )
-    click.echo(f"{counted(count, f'{what} label')}: {block.first} to {block.last}")
+    numbers = block.first if count == 1 else f"{block.first} to {block.last}"
+    click.echo(f"{counted(count, f'{what} label')}: {numbers}")
 
 
 @click.command(name="print", epilog="Example: runout label print 095200000000000011 label.pdf")

@@ -53,6 +53,10 @@ def _packed(column: str) -> str:
     return f"REPLACE(REPLACE(UPPER({column}), ' ', ''), '-', '')"
 
 
+def _number_of(count: str, noun: str) -> str:
+    return f"{count} || CASE {count} WHEN 1 THEN ' {noun}' ELSE ' {noun}s' END"
+
+
 def _has(column: str) -> str:
     return f"LOWER({column}) LIKE :plain ESCAPE '!'"
 
@@ -127,14 +131,14 @@ _RULES = (
         "packed",
     ),
     _Rule(
-        "'defect' AS kind, defect AS code, COUNT(*) || ' discs judged bad' AS text, '' AS detail, "
+        f"'defect' AS kind, defect AS code, {_number_of('COUNT(*)', 'disc')} || ' judged bad' AS text, '' AS detail, "
         f"NULL AS entry FROM judgement WHERE corrected_by IS NULL AND defect IS NOT NULL AND {_has('defect')} "
         "GROUP BY defect ORDER BY defect",
         "plain",
     ),
     _Rule(
         f"'carton' AS kind, c.sscc AS code, {_PRODUCT_OF.format(gtin='c.gtin')} AS text, "
-        "c.status || ', ' || c.units || ' units' AS detail, c.seq AS entry FROM carton c "
+        f"c.status || ', ' || {_number_of('c.units', 'unit')} AS detail, c.seq AS entry FROM carton c "
         "WHERE c.sscc LIKE :digits ESCAPE '!' ORDER BY c.seq",
         "digits",
     ),
@@ -150,12 +154,12 @@ _RULES = (
         "whole",
     ),
     _Rule(
-        "'order' AS kind, o.code, o.consignee AS text, o.country || ', ' || o.quantity || ' units' AS detail, "
+        f"'order' AS kind, o.code, o.consignee AS text, o.country || ', ' || {_number_of('o.quantity', 'unit')} AS detail, "
         f"o.seq AS entry FROM customer_order o WHERE {_has_packed('o.code')} OR {_has('o.consignee')} ORDER BY o.seq",
         "packed",
     ),
     _Rule(
-        "'consignee' AS kind, consignee AS code, country AS text, COUNT(*) || ' orders' AS detail, NULL AS entry "
+        f"'consignee' AS kind, consignee AS code, country AS text, {_number_of('COUNT(*)', 'order')} AS detail, NULL AS entry "
         f"FROM customer_order WHERE {_has('consignee')} GROUP BY consignee, country ORDER BY consignee, country",
         "plain",
     ),
