@@ -1,13 +1,20 @@
 """What follows from judged discs: waivers by two people, parts of lots, sorted stacks; and tests that take weeks."""
 
 import pytest
+from support_bundle import PLANT, checkpoint, seal
 from support_lab import add_to, lab_floor
 from support_plant import LAB, LINE, n
 from support_plantfile import read_plant_file
 
+from tracelink.balance.lot import lot_balance
 from tracelink.errors import UsageError
+from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle
 from tracelink.services.desks.lab_results import readings_due
 from tracelink.services.place_holds import things_held
+from tracelink.store.bundle.bundle_facts import Wishes
+from tracelink.store.bundle.bundle_scope import bundle_scope
+from tracelink.store.journal import journal, subtrees
+from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.judge_again import judge_again
 
@@ -122,10 +129,10 @@ class TestSorting:
         floor.play(
             LAB,
             f"""
-            SORT -> NEXT; Scan the spindle card of the stack that was sorted.
+            SORT -> NEXT; Scan the spindle card or carton that was sorted, or key the number of its return, such as #3.
             K99 -> STOP unknown-code
-            K11 -> NEXT; Key how many discs were looked at: all of the stack.
-            #10 -> STOP wrong-count; The system shows 9 discs on spindle {n("K11")}, and 10 were looked at. All of a stack are sorted; if the count differs, scan CANCEL, then COUNT.
+            K11 -> NEXT; Key how many discs were looked at: all of them.
+            #10 -> STOP wrong-count; The system shows 9 discs on spindle {n("K11")}, and 10 were looked at. Every disc there is looked at; if the count differs, scan CANCEL, then COUNT.
             #9 -> NEXT; Key how many of them were bad and thrown out; #0 if none.
             #10 -> STOP wrong-count; 10 bad of 9 looked at on spindle {n("K11")}. Count again.
             #2 | "Surface noise -> DONE; Spindle {n("K11")}: 9 discs sorted by surface noise, 2 bad and thrown out, 7 left. A hold or a rejection stays until two people end it.
@@ -138,6 +145,42 @@ class TestSorting:
         ]
         assert floor.discs_by_place()[n("K11")] == 7
         assert floor.discs_by_place()["scrap"] == 2
+        assert judged_again(floor) is None
+
+
+class TestSortingOfACarton:
+    def test_takes_the_bad_units_out_with_their_sleeves(self, floor):
+        floor.scan(LAB, "RELEASE", "L1", '"good')
+        floor.open_line(1, [12], 1)
+        floor.match(1, 5)
+        floor.play(LAB, "SORT -> NEXT\ncarton 1 -> STOP carton-open\nCANCEL -> DONE")
+        floor.play(LINE, "CLOSE | carton 2 -> DONE")
+        floor.play(
+            LAB,
+            f"""
+            SORT | carton 1 -> NEXT
+            #4 -> STOP wrong-count; The system shows 5 discs in carton {n("carton 1")}, and 4 were looked at. Every disc there is looked at; if the count differs, scan CANCEL, then COUNT.
+            #5 | #6 -> STOP wrong-count; 6 bad of 5 looked at in carton {n("carton 1")}. Count again.
+            #1 | "Ticks -> DONE; Carton {n("carton 1")}: 5 discs sorted by ticks, 1 bad and thrown out, 4 left. A hold or a rejection stays until two people end it.
+            SORT | carton 1 | #4 | #0 | "ticks | SORT | K11 | #9 | #2 | "ticks -> DONE
+            """,
+        )
+        rows = floor.read("place_sorting", "place", "looked_at", "bad", order="seq")
+        assert rows == [(n("carton 1"), 5, 1), (n("carton 1"), 4, 0)]
+        assert floor.read("carton", "units", sscc=n("carton 1")) == [(4,)]
+        assert floor.discs_by_place()[n("carton 1")] == 4
+        with floor.ledger.reading() as conn:
+            found = lot_balance(lot_records(conn, n("L1")))
+            size = journal.head(conn).seq
+            note = checkpoint(size, subtrees.root(conn, size), PLANT)
+            proving = ProvingCheckpoint(note, PLANT.key, seal=seal)
+            files = make_bundle(conn, bundle_scope(conn, n("L1")), proving, Wishes())
+        assert [
+            (term.name, term.quantity) for line in found.lines if line.name == "scrap" for term in line.came
+        ] == [("sorted out", 3)]
+        assert [line.difference for line in found.lines if line.name in {"scrap", "sleeved"}] == [0, 0]
+        told = files["tables/deviations.csv"].decode()
+        assert f"5 of {n('L1')} in {n('carton 1')} sorted by ticks, 1 bad and thrown out" in told
         assert judged_again(floor) is None
 
 

@@ -22,6 +22,7 @@ from dataclasses import dataclass
 
 from tracelink.balance.lot_records import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.ledger.closed_sets import DiscPlace, is_return
+from tracelink.ledger.kinds.measuring.judgement_entries import PlaceSorted, StackSorted
 from tracelink.ledger.kinds.press import DiscsScrapped
 
 SHIPPED = "shipped"
@@ -140,6 +141,14 @@ _STILL: dict[Where, str] = {
 """What is still at a kind of place; other places are named as they are."""
 
 
+_SCRAPPED = {
+    DiscsScrapped.kind: "press scrap",
+    StackSorted.kind: "sorted out",
+    PlaceSorted.kind: "sorted out",
+}
+"""Scrap by the kind of its entry; what is not here is scrapped while it is packed."""
+
+
 def _still(where: Where, place: str) -> str:
     """What is still at a place; the places of single returns are one line together."""
     return DiscPlace.QUARANTINE.value if is_return(place) else _STILL.get(where, place)
@@ -154,7 +163,7 @@ def _name(move: Move) -> str:
     """How a movement is called; both lines that it touches call it so, and a reader finds it again."""
     source, target = _where(move.source), _where(move.target)
     if target is PlaceKind.SCRAP:
-        return "press scrap" if move.kind == DiscsScrapped.kind else "packing scrap"
+        return _SCRAPPED.get(move.kind, "packing scrap")
     return _BETWEEN.get((source, target)) or _INTO.get(target) or f"{_called(source)} to {_called(target)}"
 
 

@@ -56,7 +56,7 @@ _MEANINGS = {
     ("lab", "WAIVE"): "A bad sample shall not stop its lot: then tag, reason, second badge",
     ("lab", "REJECTPART"): "Reject part of a lot: then lot card, first and last stroke, reason",
     ("lab", "MISSED"): "A wanted disc is not to be had: then lot card, stroke, reason",
-    ("lab", "SORT"): "A stack was sorted: then spindle card, looked at, bad, defect",
+    ("lab", "SORT"): "Discs were sorted: then spindle, carton or return, looked at, bad, defect",
     ("lab", "RELEASE"): "Release a lot: then lot card, reason",
     ("lab", "OVERRULE"): "Release in spite of a finding: then lot card, reason, second badge",
     ("lab", "REJECT"): "Reject a lot: then lot card, reason",

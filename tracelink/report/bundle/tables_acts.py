@@ -118,7 +118,11 @@ def _sentence(entry: Entry) -> str:
     body = entry["body"]
     if "sentence" in body:
         return f"{body.get('finding', '')}: {body['sentence']}".lstrip(": ")
-    moved = body.get("moves") or ([body["moved"]] if "moved" in body else [])
+    moved = body.get("moves") or ([body["moved"]] if body.get("moved") else [])
+    if "looked_at" in body:
+        place = body.get("spindle") or body["place"]
+        bad = sum(m["quantity"] for m in moved)
+        return f"{body['looked_at']} of {body['lot']} in {place} sorted by {body['defect']}, {bad} bad and thrown out"
     if moved:
         return "; ".join(f"{m['quantity']} of {m['lot']} from {m['source']} to {m['target']}" for m in moved)
     plain = {

@@ -1,23 +1,19 @@
-"""What follows from discs: WAIVE by two people, REJECTPART of a lot, MISSED of a wanted one, SORT of a stack."""
+"""What follows from discs: WAIVE by two people, REJECTPART of a lot, MISSED of a wanted one, and SORT."""
 
-from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
-from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.ledger.kinds.measuring.judgement_entries import SampleWaived, StackSorted, StrokesRejected
+from tracelink.ledger.kinds.measuring.judgement_entries import SampleWaived, StrokesRejected
 from tracelink.ledger.kinds.measuring.plan_entries import DiscMissed
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot, second_person_slot
-from tracelink.station.common.station_facts import Spindle
-from tracelink.station.common.taken_reading import keyed_text, number, plant_code
+from tracelink.station.common.taken_reading import number
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.sorting import SORT
 from tracelink.station.sentences import decision_sentences, lab_sentences
 from tracelink.station.sentences.bench import judging_sentences as say
-from tracelink.station.sentences.common_sentences import unknown
-from tracelink.station.sentences.thing_names import Thing
 
 
 def _bad_sample(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -77,42 +73,6 @@ def _missed(values: Values, _context: ScanContext) -> ActResult:
     return ActResult((Act(body, values["reason"]),), say.missed(body.stroke, body.lot))
 
 
-def _spindle(context: ScanContext, code: str) -> Spindle:
-    found = context.queries.spindle(code)
-    if found is None:
-        raise unknown(Thing.SPINDLE_CARD, code)
-    return found
-
-
-def _stack(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return _spindle(context, plant_code(CodeKind.SPINDLE, reading, say.A_STACK)).code
-
-
-def _looked_at(reading: Reading, values: Values, context: ScanContext) -> int:
-    found, spindle = number(reading, say.A_COUNT), _spindle(context, values["spindle"])
-    if found != spindle.remaining or found < 1:
-        raise say.not_all_looked_at(spindle, found)
-    return found
-
-
-def _bad(reading: Reading, values: Values, _context: ScanContext) -> int:
-    found = number(reading, say.A_COUNT)
-    if found > values["looked_at"]:
-        raise say.more_bad_than_looked_at(values["spindle"], values["looked_at"], found)
-    return found
-
-
-def _defect(reading: Reading, _values: Values, _context: ScanContext) -> str:
-    return keyed_text(reading, say.A_DEFECT).strip().lower()
-
-
-def _sort(values: Values, context: ScanContext) -> ActResult:
-    spindle, bad, defect = _spindle(context, values["spindle"]), values["bad"], values["defect"]
-    moved = Moved(spindle.lot, bad, spindle.code, DiscPlace.SCRAP, None, None) if bad else None
-    body = StackSorted(spindle.lot, spindle.code, values["looked_at"], defect, moved)
-    return ActResult((Act(body),), say.stack_sorted(spindle.code, body.looked_at, bad, defect))
-
-
 FORMS = (
     Form(
         "WAIVE",
@@ -145,16 +105,6 @@ FORMS = (
         ),
         _missed,
     ),
-    Form(
-        "SORT",
-        "lab",
-        (
-            Slot("spindle", say.SCAN_THE_STACK, _stack),
-            Slot("looked_at", say.LOOKED_AT, _looked_at),
-            Slot("bad", say.BAD_ONES, _bad),
-            Slot("defect", say.SORTED_BY, _defect),
-        ),
-        _sort,
-    ),
+    SORT,
 )
 """WAIVE, REJECTPART, MISSED and SORT."""

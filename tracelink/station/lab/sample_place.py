@@ -11,7 +11,7 @@ from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.nesting import has_left
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
-from tracelink.station.common.station_facts import Carton
+from tracelink.station.common.station_facts import Carton, Spindle
 from tracelink.station.sentences import lab_sentences as say
 from tracelink.station.sentences.common_sentences import (
     SCAN_THE_BATCH_OF_THE_UNIT,
@@ -62,32 +62,46 @@ def shown_in(place: str, lot: str, context: ScanContext) -> int:
     return dict(context.queries.carton_contents(place)).get(lot, 0)
 
 
-def _accept(reading: Reading, values: Values, context: ScanContext) -> SamplePlace:
-    lot = values["lot"]
+def any_place(reading: Reading, context: ScanContext, asks: str, a_place: str) -> SamplePlace:
+    """Return the stack, carton or return that was scanned or keyed, or refuse what came instead.
+
+    Args:
+        reading: what came.
+        context: the station.
+        asks: what the person was told to do.
+        a_place: what belongs there, for whoever scans something else.
+    """
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        found, empty = _carton(str(reading.sscc), context), FindingCode.NOT_IN_RECORDS
-    elif isinstance(reading, NumberKeyed):
-        found, empty = _loose(reading.value, context), FindingCode.NOT_IN_RECORDS
-    elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
-        found, empty = _spindle(reading.code.text, values, context), FindingCode.SPINDLE_EMPTY
-    else:
-        raise act_asks_for(reading, say.SCAN_THE_PLACE, say.A_PLACE)
+        return _carton(str(reading.sscc), context)
+    if isinstance(reading, NumberKeyed):
+        return _loose(reading.value, context)
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
+        code = reading.code.text
+        if context.queries.spindle(code) is None:
+            raise unknown(Thing.SPINDLE_CARD, code)
+        return SamplePlace(code, say.called_spindle(code))
+    raise act_asks_for(reading, asks, a_place)
+
+
+def _accept(reading: Reading, values: Values, context: ScanContext) -> SamplePlace:
+    lot, found = values["lot"], any_place(reading, context, say.SCAN_THE_PLACE, say.A_PLACE)
+    spindle = context.queries.spindle(found.place)
+    if spindle is not None:
+        _require_stack(spindle, values, context)
+    empty = FindingCode.NOT_IN_RECORDS if spindle is None else FindingCode.SPINDLE_EMPTY
     if shown_in(found.place, lot, context) < 1:
         raise say.not_there(empty, found.place, found.called, lot)
     return found
 
 
-def _spindle(code: str, values: Values, context: ScanContext) -> SamplePlace:
-    spindle = context.queries.spindle(code)
-    if spindle is None:
-        raise unknown(Thing.SPINDLE_CARD, code)
+def _require_stack(spindle: Spindle, values: Values, context: ScanContext) -> None:
+    code = spindle.code
     if spindle.lot != values["lot"]:
         raise say.another_lot(code, spindle.lot, values["lot"])
     stacked = _stacked(values, context)
     # What was stacked at the press comes to no other stack that the press made.
     if stacked is not None and stacked != code and context.queries.is_stack(code):
         raise say.another_stack(values["stroke"], stacked, code)
-    return SamplePlace(code, say.called_spindle(code))
 
 
 def _carton(code: str, context: ScanContext) -> SamplePlace:

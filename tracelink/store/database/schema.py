@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0036"
+SCHEMA_VERSION = "0037"
 """The newest migration in migrations/versions."""
 
 
@@ -144,6 +144,7 @@ _CAME_WITH = {
     "0034": ("part_move", None),
     "0035": ("step_output", "corrected_by"),
     "0036": ("study_reading", None),
+    "0037": ("place_sorting", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

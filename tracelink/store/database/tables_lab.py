@@ -173,6 +173,17 @@ sorting = table(
 )
 Index("ix_sorting_lot", sorting.c.lot)
 
+place_sorting = table(
+    "place_sorting",
+    int_column("seq", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    text_column("place"),
+    int_column("looked_at"),
+    int_column("bad"),
+    text_column("defect"),
+)
+Index("ix_place_sorting_lot", place_sorting.c.lot)
+
 slow_test = table("slow_test", text_column("name", key=True), int_column("seq"))
 
 slow_test_reading = table(

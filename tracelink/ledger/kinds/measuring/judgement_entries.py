@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.changes import Change, Increase, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
 from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.origin import LAB, LAB_QUALITY, Origin
 
@@ -50,7 +50,9 @@ class StackSorted:
 
     kind: ClassVar[str] = "stack-sorted"
     export: ClassVar[ExportRule] = ExportRule(
-        on("lot", Things.WHOLE) + on("spindle", Things.SPINDLES), no_event=NoEvent.PART_OF_AN_ACT
+        on("lot", Things.WHOLE) + on("spindle", Things.SPINDLES),
+        no_event=NoEvent.PART_OF_AN_ACT,
+        tables=(BundleTable.DEVIATIONS,),
     )
     origin: ClassVar[Origin] = LAB
     lot: str
@@ -71,5 +73,45 @@ class StackSorted:
             yield from self.moved.changes(entry, 0)
 
 
-KINDS: tuple[type[EntryBody], ...] = (SampleWaived, StrokesRejected, StackSorted)
+@dataclass(frozen=True, slots=True)
+class PlaceSorted:
+    """Every disc of a closed carton or a loose return was looked at, and the bad ones thrown out, with their sleeves."""
+
+    kind: ClassVar[str] = "place-sorted"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.WHOLE) + on("carton", Things.CARTONS),
+        no_event=NoEvent.PART_OF_AN_ACT,
+        tables=(BundleTable.DEVIATIONS,),
+    )
+    origin: ClassVar[Origin] = LAB
+    lot: str
+    place: str
+    """The carton, or the place of its return."""
+    carton: str | None
+    """The carton; None for loose discs."""
+    batch: str | None
+    """The batch of the sleeves of bad discs; None if no disc was bad, or none was in a sleeve."""
+    looked_at: int
+    """All discs that were there."""
+    defect: str
+    """What they were sorted by."""
+    moved: Moved | None
+    """The bad ones, from there to scrap; None if there was none."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row; the bad discs move, and their units are in the carton no more."""
+        bad = 0 if self.moved is None else self.moved.quantity
+        row = {"seq": entry.seq, "lot": self.lot, "place": self.place, "looked_at": self.looked_at}
+        yield Insert("place_sorting", {**row, "bad": bad, "defect": self.defect})
+        if self.moved is None:
+            return
+        yield from self.moved.changes(entry, 0)
+        if self.carton is not None and self.batch is not None:
+            yield Increase("carton", {"sscc": self.carton}, "units", -bad)
+            yield Increase("carton_sleeve", {"carton": self.carton, "batch": self.batch}, "units", -bad)
+            label = {"seq": entry.seq, "subject": self.batch, "fate": "destroyed", "quantity": bad}
+            yield Insert("label_count", label)
+
+
+KINDS: tuple[type[EntryBody], ...] = (SampleWaived, StrokesRejected, StackSorted, PlaceSorted)
 """The kinds of this module, for the registry."""

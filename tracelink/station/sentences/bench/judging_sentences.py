@@ -6,21 +6,23 @@ from tracelink.ledger.count_words import counted, either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_lab import SlowReading
-from tracelink.station.common.station_facts import Sample, Spindle
+from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench.measuring_sentences import reading_name
 
 FIRST_STROKE = "Key the first stroke that is rejected, such as #120."
 LAST_STROKE = "Key the last stroke that is rejected, such as #260."
 MISSED_STROKE = "Key the stroke of the disc that is not to be had, such as #250."
-SCAN_THE_STACK = "Scan the spindle card of the stack that was sorted."
-LOOKED_AT = "Key how many discs were looked at: all of the stack."
+SCAN_WHAT_WAS_SORTED = (
+    "Scan the spindle card or carton that was sorted, or key the number of its return, such as #3."
+)
+LOOKED_AT = "Key how many discs were looked at: all of them."
 BAD_ONES = "Key how many of them were bad and thrown out; #0 if none."
 SORTED_BY = 'Type " and then what they were sorted by, such as "surface noise.'
 TYPE_THE_SLOW_TEST = 'Type " and then the name of the slow test.'
 """What a slot asks for."""
 
 A_STROKE = "a stroke"
-A_STACK = "a spindle card"
+WHAT_CAN_BE_SORTED = "the spindle or carton that was sorted"
 A_COUNT = "a number of discs"
 A_DEFECT = "the name of a defect"
 A_SLOW_TEST = "the name of a slow test"
@@ -95,35 +97,58 @@ def missed_already(stroke: int, lot: str) -> Refused:
     )
 
 
-def not_all_looked_at(spindle: Spindle, found: int) -> Refused:
+def several_lots_to_sort(called: str, lots: Sequence[str]) -> Refused:
+    """SORT of what holds no disc, or discs of several lots."""
+    found = ", ".join(lots) or "none"
+    return Refused(
+        FindingCode.WRONG_LOT,
+        f"The system shows discs of {counted(len(lots), 'lot')} in {called}: {found}. One lot is sorted at a time.",
+        subject=called,
+        expected="discs of one lot",
+        found=found,
+    )
+
+
+def not_all_looked_at(place: str, where: str, there: int, found: int) -> Refused:
     """SORT with another number than there are discs."""
     return Refused(
         FindingCode.WRONG_COUNT,
-        f"The system shows {counted(spindle.remaining, 'disc')} on spindle {spindle.code}, and {found} were looked at. All of "
-        "a stack are sorted; if the count differs, scan CANCEL, then COUNT.",
-        subject=spindle.code,
-        expected=str(spindle.remaining),
+        f"The system shows {counted(there, 'disc')} {where}, and {found} were looked at. Every disc there is looked at; if the "
+        "count differs, scan CANCEL, then COUNT.",
+        subject=place,
+        expected=str(there),
         found=str(found),
     )
 
 
-def more_bad_than_looked_at(spindle: str, looked_at: int, bad: int) -> Refused:
+def more_bad_than_looked_at(place: str, where: str, looked_at: int, bad: int) -> Refused:
     """SORT with more bad discs than were looked at."""
     return Refused(
         FindingCode.WRONG_COUNT,
-        f"{bad} bad of {looked_at} looked at on spindle {spindle}. Count again.",
-        subject=spindle,
+        f"{bad} bad of {looked_at} looked at {where}. Count again.",
+        subject=place,
         expected=f"0 to {looked_at}",
         found=str(bad),
     )
 
 
-def stack_sorted(spindle: str, looked_at: int, bad: int, defect: str) -> str:
-    """Say what sorting a stack came to."""
-    left = looked_at - bad
+def sorted_at_a_line(carton: str) -> Refused:
+    """SORT finds bad discs in a carton of sets, numbered sleeves, items or several sleeve batches."""
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"Carton {carton} holds units of more than one disc in one kind of sleeve. Scan CANCEL; at a packing line REOPEN it and "
+        "TAKEOUT each bad unit, then SORT the rest.",
+        subject=carton,
+        expected="units of one disc in sleeves without numbers",
+        found="other units",
+    )
+
+
+def sorted_through(called: str, looked_at: int, bad: int, defect: str) -> str:
+    """Say what was sorted, and what is left of it."""
     return (
-        f"Spindle {spindle}: {counted(looked_at, 'disc')} sorted by {defect}, {bad} bad and thrown out, {left} left. A hold or a "
-        "rejection stays until two people end it."
+        f"{called[:1].upper()}{called[1:]}: {counted(looked_at, 'disc')} sorted by {defect}, {bad} bad and thrown out, "
+        f"{looked_at - bad} left. A hold or a rejection stays until two people end it."
     )
 
 
