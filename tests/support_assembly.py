@@ -35,7 +35,7 @@ def assembly_data() -> dict[str, Any]:
             {
                 "part": BOARD,
                 "version": "A",
-                "since": "2031-01-01",
+                "since": "2020-01-01",
                 "lines": [
                     {"part": "EX-1001", "revision": "1", "quantity": 2, "slot": "1"},
                     {"part": "EX-1002", "revision": "1", "quantity": 1, "slot": "2"},
@@ -44,7 +44,7 @@ def assembly_data() -> dict[str, Any]:
             {
                 "part": UNIT,
                 "version": "A",
-                "since": "2031-01-01",
+                "since": "2020-01-01",
                 "gtin": gtin(6),
                 "lines": [
                     {"part": BOARD, "revision": "A", "quantity": 1},

@@ -24,6 +24,14 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.genealogy.model.part_facts import (
+    PartLotFact,
+    PartMoveFact,
+    ReelItemFact,
+    SinglePiece,
+    build_movements,
+    reel_movements,
+)
 from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
@@ -73,6 +81,16 @@ class MemoryRecords:
     """Process steps, in the order in which they began."""
     equipments: list[EquipmentFact] = field(default_factory=list)
     """Baths, blenders and the like."""
+    part_lots: list[PartLotFact] = field(default_factory=list)
+    """Part lots."""
+    items_on_reels: list[ReelItemFact] = field(default_factory=list)
+    """What reels and trays were made of."""
+    part_moves: list[PartMoveFact] = field(default_factory=list)
+    """Recorded movements of parts, in journal order."""
+    pieces: list[SinglePiece] = field(default_factory=list)
+    """Built pieces that were handled by themselves."""
+    mistakes: list[tuple[str, str, int, int]] = field(default_factory=list)
+    """(reel, build order, first, last piece) of each reel that was found in the slot of another."""
     journal_head: tuple[int, str] = (0, "")
     """Sequence and hash of the last entry."""
 
@@ -106,9 +124,14 @@ class MemoryRecords:
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot."""
-        return sorted(
-            (fact for fact in self.movements if fact.lot == lot), key=lambda fact: (fact.seq, fact.line)
-        )
+        moves = [fact for fact in [*self.movements, *self._of_parts(lot)] if fact.lot == lot]
+        return sorted(moves, key=lambda fact: (fact.seq, fact.line))
+
+    def _of_parts(self, lot: str) -> list[MovementFact]:
+        """What follows from the movements of parts, of one reel or build order."""
+        own = [piece for piece in self.pieces if piece.build == lot]
+        moves = [move for move in self.part_moves if move.reel == lot]
+        return [*build_movements(own, ""), *reel_movements(moves, self.pieces)]
 
     def sums_of(self, lots: Sequence[str]) -> dict[str, MovementSums]:
         """The movements of some lots, summed up; nothing lies in a spool here."""
@@ -149,8 +172,10 @@ class MemoryRecords:
 
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place."""
+        lots = dict.fromkeys([*(one.reel for one in self.part_moves), *(one.build for one in self.pieces)])
+        moves = [*self.movements, *(move for lot in lots for move in self._of_parts(lot))]
         return sorted(
-            (fact for fact in self.movements if fact.target == place), key=lambda fact: (fact.seq, fact.line)
+            (fact for fact in moves if fact.target == place), key=lambda fact: (fact.seq, fact.line)
         )
 
     def parents_of(self, code: str) -> list[NestFact]:
@@ -234,6 +259,31 @@ class MemoryRecords:
     def emptied(self, press: str) -> list[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper."""
         return [(lot, after) for where, lot, after in self.emptyings if where == press]
+
+    def part_lot(self, code: str) -> PartLotFact | None:
+        """The part lot of that code."""
+        return next((fact for fact in self.part_lots if fact.code == code), None)
+
+    def reel_items(self, reel: str) -> list[ReelItemFact]:
+        """What a reel or tray was made of."""
+        return sorted((one for one in self.items_on_reels if one.reel == reel), key=lambda one: one.first)
+
+    def reels_with(self, part_lot: str) -> list[ReelItemFact]:
+        """The positions of reels and trays that are of a part lot."""
+        found = [one for one in self.items_on_reels if one.part_lot == part_lot]
+        return sorted(found, key=lambda one: (one.reel, one.first))
+
+    def found_by_mistake(self, reel: str) -> list[tuple[str, int, int]]:
+        """Pieces that may have parts of a reel which was found in the slot of another."""
+        return [rest for found, *rest in self.mistakes if found == reel]
+
+    def taken_by(self, build: str) -> list[PartMoveFact]:
+        """The movements of parts onto pieces of a build order."""
+        return [move for move in self.part_moves if move.build == build]
+
+    def piece(self, code: str) -> SinglePiece | None:
+        """The built piece with that serial label."""
+        return next((one for one in self.pieces if one.code == code), None)
 
     def equipment(self, code: str) -> EquipmentFact | None:
         """The equipment of that code."""

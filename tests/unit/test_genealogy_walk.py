@@ -123,7 +123,7 @@ def test_an_unknown_code_is_refused_with_what_was_expected():
         trace_back(small_plant(), "K9")
     assert str(caught.value) == (
         "'K9' is not in the records up to entry 99: expected a tool, lot, press, compound or label lot in use, "
-        "spindle, sample, carton, pallet, shipment, sleeve batch, process step, equipment, station or badge"
+        "spindle, sample, carton, pallet, shipment, sleeve batch, process step, equipment, part lot, reel, build order, built piece, station or badge"
     )
     assert caught.value.exit_code == 2
 

@@ -13,6 +13,7 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format import balance_rows
 from tracelink.report.format.render import Cell
+from tracelink.store.assembly.part_books import OF_PARTS, parts_balance
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records, serial_records
 
@@ -42,7 +43,7 @@ def balance(conn: Connection, given: str) -> Balance:
 
     Args:
         conn: a connection inside a transaction.
-        given: code of a lot, sleeve batch or label lot, or an SSCC of a block of labels.
+        given: code of a lot, part lot, reel, sleeve batch or label lot, or an SSCC of a block of labels.
 
     Raises:
         UsageError: it is of another kind, or not in the records.
@@ -52,7 +53,11 @@ def balance(conn: Connection, given: str) -> Balance:
     try:
         code = PlantCode.parse(given)
     except IdentifierError as problem:
-        raise UsageError(f"{problem}: expected a lot, sleeve batch, label lot or SSCC") from None
+        raise UsageError(
+            f"{problem}: expected a lot, part lot, reel, sleeve batch, label lot or SSCC"
+        ) from None
+    if code.kind in OF_PARTS:
+        return _parts(conn, code.text)
     return _lot(conn, code.text) if code.kind is CodeKind.LOT else _labels(conn, code.text)
 
 
@@ -66,6 +71,14 @@ def _lot(conn: Connection, code: str) -> Balance:
     )
     off = lot.first is not None or any(each.quantity != each.expected for each in records.mixed)
     return Balance(code, tuple(balance_rows.lot_rows(lot)), tuple(sentences), lot.difference, off)
+
+
+def _parts(conn: Connection, code: str) -> Balance:
+    parts = parts_balance(conn, code)
+    sentences = sentences_of.lot_sentences(parts)
+    return Balance(
+        code, tuple(balance_rows.lot_rows(parts)), tuple(sentences), parts.difference, parts.first is not None
+    )
 
 
 def _labels(conn: Connection, subject: str) -> Balance:

@@ -74,6 +74,9 @@ def _lot(records: Records, facts: ScopeFacts, lot: str) -> Iterator[Identifier]:
     fact = records.lot(lot)
     if fact is None:
         return
+    if fact.kind != "lot":
+        yield Identifier(f"{fact.kind} {lot}", "part number, revision", fact.title)
+        return
     product = facts.products.get(lot)
     thing = f"lot {lot}"
     yield Identifier(thing, "title on the sleeve", fact.title)

@@ -159,7 +159,8 @@ def lots_in(trees: Iterable[Tree]) -> list[str]:
 def _page(conn: Connection, records: SqlRecords, code: str, at: str) -> str:
     from tracelink.report.pages.lot_page import lot_page  # noqa: PLC0415  made only when asked for
 
-    if records.lot(code) is None:
+    fact = records.lot(code)
+    if fact is None or fact.kind != "lot":
         raise UsageError(f"a page is made of lots: {code} is not a lot")
     trees = (trace_back(records, code), trace_forward(records, code))
     things = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))

@@ -19,6 +19,7 @@ from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, follow_lots
 from tracelink.genealogy.containment.make_scope import Found, Placed, make_scope, place_discs
 from tracelink.genealogy.containment.next_test import next_tests, wanted_of
+from tracelink.genealogy.containment.pieces_affected import told_of_parts
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.containment.scope import Scope, Tier
@@ -113,7 +114,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
     found = Found(
         cause=query.cause,
         kind=closure.kind,
-        reasons=asked.reasons,
+        reasons=(*asked.reasons, *told_of_parts(closure.kind, placed.containers)),
         total=total,
         holdings=holdings,
         tiers=tuple(tiers),

@@ -46,6 +46,9 @@ def _of_lot(records: Records, lot: str) -> Iterator[str]:
     if fact is None:
         yield f"Lot {lot} is named by a run segment but is not in the records itself."
         return
+    if fact.kind != "lot":
+        # What a reel was made of is in its own records, and says nothing of stampers.
+        return
     known = NO_STROKES
     for segment in records.segments_of(lot):
         known |= segment.strokes

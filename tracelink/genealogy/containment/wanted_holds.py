@@ -8,6 +8,7 @@ from tracelink.genealogy.containment.held import BEYOND, ContainerBound
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.parts.piece_places import pieces_of_place
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def holds_for(scope: Scope) -> list[HoldItem]:
     ]
     if scope.shape in (Shape.FROM_ONSET, Shape.WHOLE_LIFE):
         codes += scope.suspects
-    items = [HoldItem(code, None, None) for code in dict.fromkeys(codes)]
+    items = [_item(code) for code in dict.fromkeys(codes)]
     suspect: dict[str, StrokeSet] = {}
     for tier in scope.tiers:
         if tier.name is not TierName.CLEARED:
@@ -49,6 +50,12 @@ def holds_for(scope: Scope) -> list[HoldItem]:
     return items + [
         HoldItem(lot, span.first, span.last) for lot, strokes in suspect.items() for span in strokes.spans
     ]
+
+
+def _item(code: str) -> HoldItem:
+    """A container as a whole; pieces of a build order by their numbers, because they have no label together."""
+    pieces = pieces_of_place(code)
+    return HoldItem(code, None, None) if pieces is None else HoldItem(*pieces)
 
 
 def shipped_with(scope: Scope) -> list[ContainerBound]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.genealogy.model.part_facts import BUILD, PART_LOT, PIECE, REEL, PartLotFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP, EquipmentFact, StepFact
 from tracelink.genealogy.model.tree import Node
@@ -15,8 +16,11 @@ TOOL_KINDS = frozenset({"lacquer", "copper", "father", "mother", "stamper"})
 USED_KINDS = frozenset({"stamper", "compound", "label", "press"})
 """Kinds that a segment names."""
 
-PLACE_KINDS = frozenset({"spindle", "carton", "sample"})
+PLACE_KINDS = frozenset({"spindle", "carton", "sample", PIECE})
 """Kinds of things that discs are moved in and out of."""
+
+LOT_KINDS = frozenset({"lot", REEL, BUILD})
+"""Kinds of things whose discs, parts or pieces are told apart by number."""
 
 
 def node_of(records: Records, code: str) -> Node:
@@ -38,11 +42,14 @@ def node_of(records: Records, code: str) -> Node:
         or _used(records, code)
         or _batch(records, code)
         or _processed(records, code)
+        or _part_lot(records, code)
+        or _unhandled(records, code)
     )
     if found is None:
         raise UnknownCode(
             f"{code!r} is not in the records up to entry {records.head()[0]}: expected a tool, lot, press, compound "
-            f"or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, process step, equipment, station or badge"
+            "or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, process step, "
+            "equipment, part lot, reel, build order, built piece, station or badge"
         )
     return found
 
@@ -77,6 +84,9 @@ def _lot(records: Records, code: str) -> Node | None:
     lot = records.lot(code)
     if lot is None:
         return None
+    if lot.kind != "lot":
+        of = facts(("part", lot.title), ("count", str(lot.pressed)), ("status", lot.status))
+        return Node(lot.kind, code, of)
     return Node(
         "lot",
         code,
@@ -132,6 +142,33 @@ def _processed(records: Records, code: str) -> Node | None:
     if records.step_that_made(code) is not None or records.steps_with(code):
         return used_node(code, "compound")
     return None
+
+
+def _part_lot(records: Records, code: str) -> Node | None:
+    lot = records.part_lot(code)
+    return None if lot is None else part_lot_node(lot)
+
+
+def part_lot_node(lot: PartLotFact) -> Node:
+    """The node of a part lot."""
+    return Node(
+        PART_LOT,
+        lot.code,
+        facts(
+            ("part", f"{lot.part} {lot.revision}"),
+            ("supplier's lot", lot.supplier_lot),
+            ("date code", lot.date_code),
+            ("status", lot.status),
+        ),
+    )
+
+
+def _unhandled(records: Records, code: str) -> Node | None:
+    """A built piece that nobody has handled by itself yet."""
+    piece = records.piece(code)
+    if piece is None:
+        return None
+    return Node(PIECE, code, facts(("build order", piece.build), ("number", str(piece.number))))
 
 
 def step_node(step: StepFact) -> Node:

@@ -182,6 +182,8 @@ class LotFact:
     """The product's catalogue number; empty if the records do not say."""
     press_name: str = ""
     """What the press is called; empty if the records do not say."""
+    kind: str = "lot"
+    """lot; or reel or build, whose positions and numbers stand for strokes and whose part for the title."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.genealogy.model.part_facts import PartLotFact, PartMoveFact, ReelItemFact, SinglePiece
 from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
 
 
@@ -133,6 +134,24 @@ class Records(Protocol):
 
     def step_that_made(self, material: str) -> StepFact | None:
         """The step that made a lot of material; None if it came in."""
+
+    def part_lot(self, code: str) -> PartLotFact | None:
+        """The part lot of that code."""
+
+    def reel_items(self, reel: str) -> Sequence[ReelItemFact]:
+        """What a reel or tray was made of, by position."""
+
+    def reels_with(self, part_lot: str) -> Sequence[ReelItemFact]:
+        """The positions of reels and trays that are of a part lot, by reel and position."""
+
+    def found_by_mistake(self, reel: str) -> Sequence[tuple[str, int, int]]:
+        """(build order, first, last piece) that may have parts of a reel which was found in the slot of another."""
+
+    def taken_by(self, build: str) -> Sequence[PartMoveFact]:
+        """The movements of parts onto pieces of a build order, in journal order."""
+
+    def piece(self, code: str) -> SinglePiece | None:
+        """The built piece with that serial label; its sequence is 0 if it was never handled by itself."""
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence the answers include, and its hash in hexadecimal."""

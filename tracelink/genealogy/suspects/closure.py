@@ -17,12 +17,13 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.blends import Blends, MaterialShare, blends_of
 from tracelink.genealogy.suspects.carry_over import NO_HOPPER, Carried, Hoppers
+from tracelink.genealogy.suspects.part_reach import PART_KINDS, parts_touched
 from tracelink.ledger.count_words import in_percent
 
 COMPOUND = "compound"
 """The kind of material that discs are pressed from."""
 
-_ONE_THING = TOOL_KINDS | {"press", "lot"}
+_ONE_THING = TOOL_KINDS | {"press", "lot", "reel"}
 """Causes whose strokes follow one another on one thing, so that a disc may speak about its neighbours."""
 
 
@@ -168,6 +169,8 @@ def closure_of(records: Records, cause: str) -> Closure:
             else _counted(cause, kind, records.segments_with(cause))
         )
         return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,))
+    if kind in PART_KINDS:
+        return Closure(cause, kind, (), (_laid_out(cause, kind, parts_touched(records, cause, kind)),))
     if kind == "lot":
         stretch = Stretch(cause, pressed_of(records, cause), 0)
         return Closure(cause, kind, (), (Axis(cause, kind, (stretch,), ordered=True),))
@@ -252,13 +255,18 @@ def _with_more(axis: Axis, more: Iterable[Carried | BlendedDiscs]) -> Axis:
     return Axis(axis.code, axis.kind, tuple(stretches), axis.ordered)
 
 
-def _place_axis(records: Records, place: str, kind: str) -> Axis:
-    """Whatever was, or may have been, on a spindle or under a sample tag."""
+def _laid_out(code: str, kind: str, touched: Iterable[tuple[str, StrokeSet]]) -> Axis:
+    """Lay strokes of lots end to end."""
     stretches: list[Stretch] = []
     made = 0
-    for lot in dict.fromkeys(move.lot for move in records.movements_into(place)):
-        strokes = history_of(records, lot).ever_in(place)
+    for lot, strokes in touched:
         if strokes:
             stretches.append(Stretch(lot, strokes, made))
             made += strokes.last
-    return Axis(place, kind, tuple(stretches), ordered=False)
+    return Axis(code, kind, tuple(stretches), ordered=kind in _ONE_THING)
+
+
+def _place_axis(records: Records, place: str, kind: str) -> Axis:
+    """Whatever was, or may have been, on a spindle or under a sample tag."""
+    lots = dict.fromkeys(move.lot for move in records.movements_into(place))
+    return _laid_out(place, kind, ((lot, history_of(records, lot).ever_in(place)) for lot in lots))

@@ -9,17 +9,34 @@ from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.cause_kinds import node_of, place_node, used_node
 from tracelink.genealogy.model.facts import NestFact
+from tracelink.genealogy.model.part_facts import BUILD, PIECE, REEL
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 
-_VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
+_VERBS = {
+    "spindle": "stacked on",
+    "carton": "packed in",
+    "sample": "drawn as",
+    "scrap": "scrapped",
+    "boards": "placed on",
+    PIECE: "is in",
+}
 """How discs get into a place of each kind."""
 
 
 def verb_into(target: Node) -> str:
     """Say how discs got into a place."""
     return _VERBS.get(target.kind, "moved to")
+
+
+_FROM = {REEL: "off the reel", BUILD: "built by"}
+"""Where discs begin, for what is no lot of discs."""
+
+
+def verb_from_start(target: Node, lot: Node) -> str:
+    """Say how discs got into a place from where they begin: the press of a lot, a reel, a build order."""
+    return _FROM[lot.kind] if lot.kind in _FROM else f"{verb_into(target)} from the press"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from tracelink.genealogy.flow.pools import History, Passage
 from tracelink.genealogy.flow.sent import senders_of
 from tracelink.genealogy.model.cause_kinds import (
+    LOT_KINDS,
     PLACE_KINDS,
     TOOL_KINDS,
     USED_KINDS,
@@ -22,10 +23,13 @@ from tracelink.genealogy.model.cause_kinds import (
     used_in,
 )
 from tracelink.genealogy.model.facts import MovementFact
+from tracelink.genealogy.model.part_facts import BUILD, PART_LOT, REEL
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP, StepFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Node, Tree
+from tracelink.genealogy.walk.loose_walk import given_up, taken_loose
+from tracelink.genealogy.walk.part_walk import found_by_mistake, part_lots_of, reels_of, taken_by
 from tracelink.genealogy.walk.step_walk import (
     disc_steps,
     into,
@@ -36,7 +40,7 @@ from tracelink.genealogy.walk.step_walk import (
     through,
     tool_steps,
 )
-from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, verb_into
+from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, verb_from_start, verb_into
 from tracelink.ledger.closed_sets import DiscPlace, StepInput
 
 
@@ -53,7 +57,7 @@ def trace_back(records: Records, code: str) -> Tree:
     weave = TreeBuilder(records, code)
     if weave.root.kind in TOOL_KINDS:
         _grown(weave, code)
-    elif weave.root.kind == "lot":
+    elif weave.root.kind in LOT_KINDS:
         history = weave.history(code)
         _made(weave, code, history.pressed)
         disc_steps(weave, code, history, {code: history.pressed})
@@ -78,7 +82,11 @@ def trace_forward(records: Records, code: str) -> Tree:
         UnknownCode: no record names the code.
     """
     weave = TreeBuilder(records, code)
-    if weave.root.kind == "lot":
+    if weave.root.kind == PART_LOT:
+        _on_reels(weave, reels_of(weave, code))
+    elif weave.root.kind in (REEL, BUILD):
+        _on_reels(weave, [(code, weave.history(code).pressed)])
+    elif weave.root.kind == "lot":
         _spread(weave, code, DiscPlace.COUNTER, weave.history(code).pressed)
         _pressed(weave, made_of(weave, code, ground=True))
     elif weave.root.kind in TOOL_KINDS | USED_KINDS:
@@ -96,6 +104,14 @@ def trace_forward(records: Records, code: str) -> Tree:
         _onward(weave, code)
         weave.nested(code, weave.outwards)
     return weave.tree()
+
+
+def _on_reels(weave: TreeBuilder, stretches: Iterable[tuple[str, StrokeSet]]) -> None:
+    """Forward from positions of reels and numbers of build orders."""
+    for lot, strokes in list(stretches):
+        _spread(weave, lot, DiscPlace.COUNTER, strokes)
+        for build, pieces in found_by_mistake(weave, lot):
+            _spread(weave, build, DiscPlace.COUNTER, pieces)
 
 
 def _out_of_steps(weave: TreeBuilder, steps: Sequence[StepFact]) -> None:
@@ -173,7 +189,7 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     for passage in history.passages:
         move = passage.movement
         if move.source == DiscPlace.CUSTOMERS:
-            _given_up(weave, move, senders[move], reach)
+            given_up(weave, move, senders[move], reach)
         gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
         if gone:
             reach[move.target] = reach.get(move.target, NO_STROKES) | gone
@@ -198,17 +214,6 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
 
 def _senders(weave: TreeBuilder, history: History) -> dict[MovementFact, tuple[str, ...]]:
     return dict(senders_of(weave.records, [passage.movement for passage in history.passages]))
-
-
-def _given_up(
-    weave: TreeBuilder, move: MovementFact, senders: Sequence[str], reach: dict[str, StrokeSet]
-) -> None:
-    """Loose discs that came back were in some carton that had left; each that had may have given them up."""
-    customers = weave.place(DiscPlace.CUSTOMERS, move.lot)
-    for place in [place for place in reach if place in senders]:
-        discs = Discs(move.lot, reach[place], min(move.quantity, len(reach[place])))
-        weave.join(place, customers, "may have come loose at", discs)
-        reach[DiscPlace.CUSTOMERS] = reach.get(DiscPlace.CUSTOMERS, NO_STROKES) | reach[place]
 
 
 def _filled(weave: TreeBuilder, places: list[str]) -> None:
@@ -238,9 +243,8 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
         target = weave.place(move.target, lot)
         if move.source == DiscPlace.COUNTER:
             at_press |= came
-            weave.join(
-                target.code, weave.lot(lot), f"{verb_into(target)} from the press", _carried(passage, came)
-            )
+            begun = weave.lot(lot)
+            weave.join(target.code, begun, verb_from_start(target, begun), _carried(passage, came))
         else:
             wanted[move.source] = wanted.get(move.source, NO_STROKES) | came
             weave.join(
@@ -250,28 +254,17 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
                 _carried(passage, came),
             )
         if move.source == DiscPlace.CUSTOMERS:
-            _taken_loose(weave, senders[move], move, came, wanted)
+            taken_loose(weave, senders[move], move, came, wanted)
     _made(weave, lot, at_press)
     disc_steps(weave, lot, history, {**wanted, lot: at_press})
 
 
-def _taken_loose(
-    weave: TreeBuilder,
-    senders: Sequence[str],
-    move: MovementFact,
-    came: StrokeSet,
-    wanted: dict[str, StrokeSet],
-) -> None:
-    """Back from loose discs to every carton of the lot that had left by then."""
-    customers = weave.place(DiscPlace.CUSTOMERS, move.lot).code
-    for place in senders:
-        wanted[place] = wanted.get(place, NO_STROKES) | came
-        discs = Discs(move.lot, came, min(move.quantity, len(came)))
-        weave.join(customers, weave.place(place, move.lot), "may have come loose from", discs)
-
-
 def _made(weave: TreeBuilder, lot: str, strokes: StrokeSet) -> None:
-    """Back from strokes of a lot to what they were pressed with."""
+    """Back from strokes of a lot to what they were pressed with, from positions to part lots, from pieces to reels."""
+    if weave.kind(lot) == BUILD and weave.root.code == lot:
+        for reel, positions in taken_by(weave, lot):
+            part_lots_of(weave, reel, positions)
+    part_lots_of(weave, lot, strokes)
     for segment in weave.records.segments_of(lot):
         met = strokes & segment.strokes
         if not met:

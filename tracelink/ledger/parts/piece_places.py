@@ -1,5 +1,7 @@
 """The places at which parts are once they are on pieces of a build order."""
 
+from tracelink.identity.plantcode import CodeKind
+
 
 def place_of_pieces(build: str, first: int, last: int) -> str:
     """Return the place of parts that some pieces of a build order took, nobody recorded which piece took which.
@@ -10,3 +12,12 @@ def place_of_pieces(build: str, first: int, last: int) -> str:
         last: last piece.
     """
     return f"{build} {first}-{last}"
+
+
+def pieces_of_place(place: str) -> tuple[str, int, int] | None:
+    """Return the build order and the pieces of a place as `place_of_pieces` wrote it; None for any other place."""
+    build, _, pieces = place.partition(" ")
+    first, _, last = pieces.partition("-")
+    if build[:1] != CodeKind.BUILD.value or not (first.isdigit() and last.isdigit()):
+        return None
+    return build, int(first), int(last)

@@ -31,4 +31,4 @@ def known_reel(reading: Reading, context: ScanContext) -> Reel:
 
 def refuse_held_reel(reel: Reel, context: ScanContext) -> None:
     """Refuse a reel that is on hold, or has parts of a lot that is."""
-    refuse_held(context.queries.hold_on(reel.code, *reel.lots), Thing.REEL, reel.code)
+    refuse_held(context.queries.hold_on_reel(reel), Thing.REEL, reel.code)

@@ -80,6 +80,16 @@ _HELD = text(
 )
 
 
+# A hold on a reel, on a lot it was made of, or on positions that have not left it.
+_REEL_HELD = text(
+    """SELECT h.code, h.cause, h.reason, t.subject FROM hold h JOIN hold_item t ON t.hold = h.code
+    WHERE h.lifted_seq IS NULL AND (
+        (t.subject = :code AND (t."last" IS NULL OR t."last" > :used))
+        OR t.subject IN (SELECT part_lot FROM reel_item WHERE reel = :code)
+    ) ORDER BY h.seq LIMIT 1"""
+)
+
+
 class AssemblyAnswers(Asking):
     """Answers about parts, machines and built pieces, inside one transaction."""
 
@@ -194,4 +204,9 @@ class AssemblyAnswers(Asking):
     def hold_on_piece(self, piece: PieceFact) -> HoldNotice | None:
         """An open hold on a piece, its build order, or a piece in it."""
         row = self._first(_HELD, code=piece.code, build=piece.build.code, number=piece.number)
+        return None if row is None else HoldNotice(*row)
+
+    def hold_on_reel(self, reel: Reel) -> HoldNotice | None:
+        """An open hold on a reel, on positions that are still on it, or on a part lot it was made of."""
+        row = self._first(_REEL_HELD, code=reel.code, used=reel.used)
         return None if row is None else HoldNotice(*row)

@@ -28,6 +28,7 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.genealogy.model.part_facts import PartLotFact, PartMoveFact, ReelItemFact, SinglePiece
 from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
 from tracelink.store.group.named_facts import NamedFacts, qualified
 from tracelink.store.records.sql_records import SqlRecords
@@ -260,6 +261,34 @@ class JoinedRecords(NamedFacts):
     def step_that_made(self, material: str) -> StepFact | None:
         """The step that made a lot of material; None if it came in from outside the group."""
         return self._one(material, SqlRecords.step_that_made)
+
+    def part_lot(self, code: str) -> PartLotFact | None:
+        """The part lot of that code."""
+        return self._one(code, SqlRecords.part_lot)
+
+    def reel_items(self, reel: str) -> list[ReelItemFact]:
+        """What a reel or tray was made of."""
+        return self._all(reel, SqlRecords.reel_items)
+
+    def reels_with(self, part_lot: str) -> list[ReelItemFact]:
+        """The positions of reels and trays that are of a part lot."""
+        return self._all(part_lot, SqlRecords.reels_with)
+
+    def found_by_mistake(self, reel: str) -> list[tuple[str, int, int]]:
+        """Pieces that may have parts of a reel which was found in the slot of another."""
+        return [
+            (self.name(plant, build), first, last)
+            for plant, own in self.homes(reel)
+            for build, first, last in self.of[plant].found_by_mistake(own)
+        ]
+
+    def taken_by(self, build: str) -> list[PartMoveFact]:
+        """The movements of parts onto pieces of a build order."""
+        return self._all(build, SqlRecords.taken_by)
+
+    def piece(self, code: str) -> SinglePiece | None:
+        """The built piece with that serial label."""
+        return self._one(code, SqlRecords.piece)
 
 
 def within_a_plant(what: str) -> UsageError:

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from tracelink.genealogy.model import facts, step_facts
+from tracelink.genealogy.model import facts, part_facts, step_facts
 from tracelink.ledger.closed_sets import DiscPlace, StepInput, is_return
 from tracelink.store.group.same_things import SameThings, Thing
 from tracelink.store.journal import journal
@@ -30,6 +30,10 @@ _CODES: Mapping[type, tuple[str, ...]] = {
     step_facts.StepItemFact: ("thing", "lot"),
     step_facts.StepOutputFact: ("material",),
     step_facts.EquipmentFact: ("code",),
+    part_facts.PartLotFact: ("code",),
+    part_facts.ReelItemFact: ("reel", "part_lot"),
+    part_facts.PartMoveFact: ("reel", "source", "target", "build"),
+    part_facts.SinglePiece: ("code", "build"),
 }
 """Kind of fact -> its fields that are codes of the plant."""
 

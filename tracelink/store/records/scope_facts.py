@@ -20,6 +20,8 @@ from tracelink.genealogy.model.shapes import TierName
 from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.kinds.setup import Setting
 from tracelink.ledger.plant.default_settings import EFFECT_SHARES
+from tracelink.store.assembly.part_books import parts_balance
+from tracelink.store.assembly.part_records import is_of_the_hall
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
@@ -202,6 +204,8 @@ def _numbers(conn: Connection, cartons: Sequence[str]) -> dict[str, tuple[str, .
 
 
 def _balance(conn: Connection, lot: str) -> tuple[LotBalance, tuple[str, ...]]:
+    if is_of_the_hall(lot):
+        return parts_balance(conn, lot), ()
     records = lot_records(conn, lot)
     return lot_balance(records), tuple(loose_sentences(records))
 

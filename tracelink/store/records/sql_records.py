@@ -24,8 +24,13 @@ from tracelink.genealogy.model.facts import (
     UnreadJudgement,
 )
 from tracelink.ledger.closed_sets import DiscPlace, is_return
+from tracelink.store.assembly.part_records import (
+    PartRecords,
+    container_of_the_hall,
+    followed_one_by_one,
+    is_of_the_hall,
+)
 from tracelink.store.journal import journal
-from tracelink.store.process.step_records import StepRecords
 from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
@@ -91,7 +96,7 @@ _PLACES = {
 """Places that are no thing with a code; what is there is known by its lot."""
 
 
-class SqlRecords(StepRecords):
+class SqlRecords(PartRecords):
     """Answers the questions of walks inside one transaction; each answer costs what the code touched."""
 
     def __init__(self, conn: Connection) -> None:
@@ -109,7 +114,11 @@ class SqlRecords(StepRecords):
 
     def look_up(self, places: Iterable[str]) -> None:
         """Read containers and what they stand in ahead of the questions about them."""
-        self._ahead.read(place for place in places if place not in _PLACES and not is_return(place))
+        self._ahead.read(
+            place
+            for place in places
+            if place not in _PLACES and not is_return(place) and container_of_the_hall(place) is None
+        )
 
     def look_up_tools(self, tools: Iterable[str]) -> None:
         """Read tools, what was grown from them and their segments ahead of the questions about them."""
@@ -137,16 +146,19 @@ class SqlRecords(StepRecords):
 
     def lot(self, code: str) -> LotFact | None:
         """The lot of that code."""
-        return self._lots.lot(code)
+        return self._assembled(code) if is_of_the_hall(code) else self._lots.lot(code)
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
+        if is_of_the_hall(lot):
+            return self._part_movements(lot)
         sealed = [MovementFact(*row) for row in short_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
         return sealed + self._spooled(_SPOOLED_OF, lot)
 
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
         """The movements of some lots, summed up; of each lot that has any."""
-        return sums_of(self._conn, lots)
+        sums = dict(sums_of(self._conn, [lot for lot in lots if not is_of_the_hall(lot)]))
+        return {**sums, **{lot: followed_one_by_one() for lot in lots if is_of_the_hall(lot)}}
 
     def returns_of(self, lot: str) -> list[ReturnFact]:
         """What was read off discs of a lot that came back without a carton, by seq."""
@@ -160,7 +172,7 @@ class SqlRecords(StepRecords):
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place, of any lot, by (seq, line); spooled matches last."""
         sealed = [MovementFact(*row) for row in short_reads.tuples(self._conn, _MOVED_INTO, {"code": place})]
-        return sealed + self._spooled(_SPOOLED_INTO, place)
+        return sealed + self._parts_into(place) + self._spooled(_SPOOLED_INTO, place)
 
     def _spooled(self, query: TextClause, code: str) -> list[MovementFact]:
         if not self._is_spooling:
@@ -193,7 +205,7 @@ class SqlRecords(StepRecords):
             return _PLACES[code]
         if is_return(code):
             return ContainerFact(code, DiscPlace.QUARANTINE, "", code)
-        return self._ahead.container(code)
+        return container_of_the_hall(code) or self._ahead.container(code)
 
     def sleeve_batch_cartons(self, batch: str) -> list[str]:
         """The cartons into which sleeves of a batch went."""

@@ -224,3 +224,7 @@ class AssemblyQueries(Protocol):
     def hold_on_piece(self, piece: PieceFact) -> HoldNotice | None:
         """An open hold on a piece, its build order, or a piece in it."""
         ...
+
+    def hold_on_reel(self, reel: Reel) -> HoldNotice | None:
+        """An open hold on a reel, on positions that are still on it, or on a part lot it was made of."""
+        ...

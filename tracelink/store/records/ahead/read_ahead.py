@@ -19,6 +19,7 @@ _SSCC = (
 _PLANT_CODES = {
     "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
     "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || COALESCE(', disc ' || stroke, ', stroke unknown') FROM sample WHERE code IN ({codes})",
+    "U": "SELECT code, 'piece', status, 'piece ' || number || ' of build order ' || build FROM piece WHERE code IN ({codes})",
     "D": "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
     "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
 }
