@@ -26,7 +26,8 @@ def in_order(movements: Sequence[MovementFact], pressed: int, head: int) -> list
         pressed: discs counted at the press.
         head: the last journal sequence; what comes after it lies in the spool and stays last.
     """
-    if all(move.source != DiscPlace.CUSTOMERS for move in movements):
+    customers = DiscPlace.CUSTOMERS.value
+    if all(move.source != customers for move in movements):
         return list(movements)
     # Movements of one entry stay together in their order: a return comes in and is put aside in one act.
     times = {move.seq: instant(move.at) for move in movements}

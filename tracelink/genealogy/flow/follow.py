@@ -13,6 +13,8 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
 
+# Plain text: it is compared with for every movement, and a member of an enum is slow to look up.
+_CUSTOMERS = DiscPlace.CUSTOMERS.value
 _NAMED_AT_MOST = 12
 """How many movements a sentence lists before it only counts the rest."""
 
@@ -75,7 +77,10 @@ def replay(
     for move, ways in ways_of(movements):
         while asked and asked[-1][0] < move.seq:
             history.mark(asked.pop())
-        follower.move(move, ways)
+        if ways is None:
+            follower.move_whole(move)
+        else:
+            follower.move(move, ways)
     for mark in asked:
         history.mark(mark)
     history.settle()
@@ -88,25 +93,35 @@ class _Follower:
     def __init__(self, history: History) -> None:
         self._history = history
         self._pools = history.pools
-        self._in: dict[str, list[int]] = {}
-        self._out: dict[str, list[int]] = {}
 
     def move(self, move: MovementFact, ways: Sequence[MovementWay]) -> None:
         taken = NOTHING
         for way in ways:
-            here = self._history.at.get(way.source, NOTHING)
             # Most movements go one way, as they were recorded.
             is_whole = way.quantity == move.quantity and way.source == move.source
             one = move if is_whole else replace(move, quantity=way.quantity, source=way.source)
-            went, left = self._take(one, here)
-            self._put(way.source, left)
-            self._put(way.target, self._history.at.get(way.target, NOTHING) + went)
-            taken += went
+            went = self._go(one, way.source, way.target)
+            taken = went if taken is NOTHING else taken + went
+        self._gone(move, taken)
+
+    def move_whole(self, move: MovementFact) -> None:
+        """Follow a movement of which nothing was taken back: nearly every one."""
+        self._gone(move, self._go(move, move.source, move.target) if move.quantity else NOTHING)
+
+    def _go(self, move: MovementFact, source: str, target: str) -> PoolShare:
+        at = self._history.at
+        went, left = self._take(move, at.get(source, NOTHING))
+        self._put(source, left)
+        there = at.get(target)
+        self._put(target, went if there is None else there + went)
+        return went
+
+    def _gone(self, move: MovementFact, taken: PoolShare) -> None:
+        history, pools, target = self._history, self._pools, move.target
         for number in taken.shares:
-            self._pools[number].came_back |= move.target == self._pools[number].place
-        self._history.passages.append(Passage(move, taken, len(self._history.passages)))
-        self._out.setdefault(move.source, []).append(move.seq)
-        self._in.setdefault(move.target, []).append(move.seq)
+            if target == pools[number].place:
+                pools[number].came_back = True
+        history.passages.append(Passage(move, taken, len(history.passages)))
 
     def _put(self, place: str, lump: PoolShare) -> None:
         if lump.shares or lump.exact.spans:
@@ -118,10 +133,10 @@ class _Follower:
     def _take(self, move: MovementFact, here: PoolShare) -> tuple[PoolShare, PoolShare]:
         """Split what is at the source into what goes and what stays."""
         if move.first is None or move.last is None:
-            if len(here.shares) == 1 and not here.exact:
+            if len(here.shares) == 1 and not here.exact.spans:
                 # Some of one stack, of which others were taken before: nearly every movement of a plant.
                 ((number, count),) = here.shares.items()
-                if move.quantity < count and move.source != DiscPlace.CUSTOMERS:
+                if move.quantity < count and move.source != _CUSTOMERS:
                     return (
                         PoolShare(NO_STROKES, {number: move.quantity}),
                         PoolShare(NO_STROKES, {number: count - move.quantity}),
@@ -228,11 +243,13 @@ class _Follower:
         return PoolShare(NO_STROKES, {len(self._pools) - 1: pool.count})
 
     def _conflict(self, move: MovementFact, why: str) -> None:
-        came = _listed(self._in.get(move.source, ()))
+        before = [passage.movement for passage in self._history.passages]
+        into = [one.seq for one in before if one.target == move.source]
+        out_of = [one.seq for one in before if one.source == move.source]
+        came, left = _listed(into), _listed(out_of)
         if move.source == DiscPlace.COUNTER:
             came = f"{len(self._history.pressed)} strokes of the press and {came}"
-        left = _listed(self._out.get(move.source, ()))
-        together = (*self._in.get(move.source, ()), *self._out.get(move.source, ()), move.seq)
+        together = (*into, *out_of, move.seq)
         self._history.accused.append(frozenset(together))
         self._history.conflicts.append(
             f"Lot {move.lot}: entry {move.seq} takes {move.quantity} from {move.source} to {move.target}, but {why} "

@@ -20,11 +20,14 @@ def senders_of(
         records: the records.
         movements: of one lot, in the order of `in_order`.
     """
+    customers = DiscPlace.CUSTOMERS.value
+    if all(move.source != customers for move in movements):
+        return
     # By place, looked up when the first loose discs come back; None until then.
     departures: dict[str, list[tuple[datetime, int | None]] | None] = {}
     seen: set[int] = set()
     for move in movements:
-        if move.source == DiscPlace.CUSTOMERS:
+        if move.source == customers:
             at = instant(move.at)
             out: list[str] = []
             for place, known in departures.items():

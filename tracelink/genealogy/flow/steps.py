@@ -89,8 +89,10 @@ class _Steps:
                 yield from self._given_up(move)
             elif move in self._doubted:
                 yield from self._from_somewhere(move)
-            else:
+            elif ways is not None:
                 yield from _parts(move, ways)
+            elif move.quantity:
+                yield NetworkStep.of(move)
 
     def _given_up(self, move: MovementFact) -> Iterator[NetworkStep]:
         fact = self._read.get(move.seq)

@@ -38,15 +38,17 @@ class _Parted:
     """The others, each with the place of its own; for a movement that takes back, where they come from."""
 
 
-def ways_of(movements: Iterable[MovementFact]) -> Iterator[tuple[MovementFact, tuple[MovementWay, ...]]]:
-    """Yield each movement with the ways of its discs; most have one.
+def ways_of(
+    movements: Iterable[MovementFact],
+) -> Iterator[tuple[MovementFact, tuple[MovementWay, ...] | None]]:
+    """Yield each movement with the ways of its discs; None where none of the lot was ever taken back: it went as recorded.
 
     Args:
         movements: of one lot, in order.
     """
     movements = list(movements)
-    if all(move.sense != MovementSense.TAKEN_BACK for move in movements):
-        yield from ((move, _stayed(move, move.quantity)) for move in movements)
+    if not any(move.sense is not None and move.sense == MovementSense.TAKEN_BACK for move in movements):
+        yield from ((move, None) for move in movements)
         return
     parted: list[_Parted] = []
     by_ends: dict[tuple[str, str], list[_Parted]] = {}

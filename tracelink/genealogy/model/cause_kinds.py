@@ -23,6 +23,14 @@ LOT_KINDS = frozenset({"lot", REEL, BUILD})
 """Kinds of things whose discs, parts or pieces are told apart by number."""
 
 
+_PLACES_OF_A_LOT = {
+    DiscPlace.COUNTER.value: DiscPlace.COUNTER.value,
+    DiscPlace.SCRAP.value: DiscPlace.SCRAP.value,
+    DiscPlace.CUSTOMERS.value: "place",
+}
+"""Place -> the kind of its node."""
+
+
 def node_of(records: Records, code: str) -> Node:
     """Look a code up in the records.
 
@@ -56,10 +64,9 @@ def node_of(records: Records, code: str) -> Node:
 
 def place_node(records: Records, place: str, lot: str) -> Node:
     """The node of a place named in a movement; counter, scrap and customers are one place for each lot."""
-    if place in (DiscPlace.COUNTER, DiscPlace.SCRAP):
-        return Node(place, f"{place} {lot}", ())
-    if place == DiscPlace.CUSTOMERS:
-        return Node("place", f"{place} {lot}", ())
+    kind = _PLACES_OF_A_LOT.get(place)
+    if kind is not None:
+        return Node(kind, f"{place} {lot}", ())
     return _container(records, place) or Node("place", place, ())
 
 
@@ -115,7 +122,8 @@ def _container(records: Records, code: str) -> Node | None:
     container = records.container(code)
     if container is None:
         return None
-    return Node(container.kind, code, facts(("status", container.status), ("detail", container.detail)))
+    status = (("status", container.status),) if container.status else ()
+    return Node(container.kind, code, (*status, ("detail", container.detail)) if container.detail else status)
 
 
 def _used(records: Records, code: str) -> Node | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from tracelink.genealogy.flow.follow import history_of
-from tracelink.genealogy.flow.pools import History
+from tracelink.genealogy.flow.pools import History, Passage
 from tracelink.genealogy.model.cause_kinds import node_of, place_node, used_node
 from tracelink.genealogy.model.facts import NestFact
 from tracelink.genealogy.model.part_facts import BUILD, PIECE, REEL
@@ -55,6 +55,11 @@ class Discs:
         return Discs(self.lot, self.strokes | other.strokes, sum(counted) if counted else None)
 
 
+def carried(passage: Passage, strokes: StrokeSet) -> Discs:
+    """Return strokes that went with a passage, no more of them than its movement took."""
+    return Discs(passage.movement.lot, strokes, min(passage.movement.quantity, len(strokes)))
+
+
 class TreeBuilder:
     """Collects nodes and edges while a walk goes on.
 
@@ -94,13 +99,25 @@ class TreeBuilder:
             passage.movement.target for lot in new for passage in self._histories[lot].passages
         )
 
+    def look_ahead(self, roots: Iterable[str]) -> None:
+        """Say of which tools and lots will be asked, level by level: one by one, the statements are what costs."""
+        lots: dict[str, None] = {}
+        level = list(roots)
+        while level:
+            self.records.look_up_tools(level)
+            lots.update((segment.lot, None) for code in level for segment in self.records.segments_with(code))
+            level = [child.code for code in level for child in self.records.children_of(code)]
+        self.records.look_up_lots(lots)
+
     def join(self, parent: str, node: Node, relation: str, discs: Discs | None = None) -> bool:
         """Add an edge, or add the discs to it if it is there; say whether the node is new."""
-        is_new = node.code not in self._nodes
-        self._nodes.setdefault(node.code, node)
-        key = (parent, node.code, relation, discs.lot if discs else None)
-        before = self._edges.get(key)
-        self._edges[key] = before + discs if before is not None and discs is not None else discs
+        code, edges = node.code, self._edges
+        is_new = code not in self._nodes
+        if is_new:
+            self._nodes[code] = node
+        key = (parent, code, relation, None if discs is None else discs.lot)
+        before = edges.get(key)
+        edges[key] = discs if before is None or discs is None else before + discs
         return is_new
 
     def kind(self, code: str) -> str:
@@ -135,8 +152,10 @@ class TreeBuilder:
             here = todo.pop()
             for nest, other in step(here):
                 relation = "in" if nest.closed is None else "was in"
-                if self.join(here, self._nest_node(other), relation):
+                known = self._nodes.get(other)
+                if known is None:
                     todo.append(other)
+                self.join(here, known or self._nest_node(other), relation)
 
     def outwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
         """What a carton or pallet stands or stood in."""
@@ -150,11 +169,8 @@ class TreeBuilder:
         return node_of(self.records, code) if is_described else used_node(code, kind)
 
     def _nest_node(self, code: str) -> Node:
-        found = self._nodes.get(code)
-        if found is None:
-            is_shipment = self.records.shipment(code) is not None
-            found = node_of(self.records, code) if is_shipment else place_node(self.records, code, "")
-        return found
+        is_shipment = self.records.shipment(code) is not None
+        return node_of(self.records, code) if is_shipment else place_node(self.records, code, "")
 
 
 def _edge(key: tuple[str, str, str, str | None], discs: Discs | None) -> Edge:

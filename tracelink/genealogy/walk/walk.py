@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.flow.pools import History, Passage
+from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.flow.sent import senders_of
 from tracelink.genealogy.model.cause_kinds import (
     LOT_KINDS,
@@ -40,8 +40,11 @@ from tracelink.genealogy.walk.step_walk import (
     through,
     tool_steps,
 )
-from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, verb_from_start, verb_into
+from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, carried, verb_from_start, verb_into
 from tracelink.ledger.closed_sets import DiscPlace, StepInput
+
+# Plain text: a member of an enum is slow to look up, and they are compared with for every movement.
+_CUSTOMERS, _COUNTER = DiscPlace.CUSTOMERS.value, DiscPlace.COUNTER.value
 
 
 def trace_back(records: Records, code: str) -> Tree:
@@ -149,11 +152,11 @@ def _material(weave: TreeBuilder, material: str) -> None:
 def _pressed(weave: TreeBuilder, roots: Iterable[str]) -> None:
     """Forward from tools and material to what was made of them, and to what that pressed."""
     todo = list(roots)
+    weave.look_ahead(todo)
     # What a tool did to a groove is gone when the disc is ground; what was in the material is not.
     follows_ground = weave.root.kind not in TOOL_KINDS | USED_KINDS - {"compound"}
     pressed: dict[str, StrokeSet] = {}
     while todo:
-        weave.records.look_up_tools(todo)
         code = todo.pop()
         if weave.kind(code) in TOOL_KINDS:
             tool_steps(weave, code)
@@ -188,15 +191,16 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     senders = _senders(weave, history)
     for passage in history.passages:
         move = passage.movement
-        if move.source == DiscPlace.CUSTOMERS:
+        if move.source == _CUSTOMERS:
             given_up(weave, move, senders[move], reach)
-        gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
-        if gone:
+        here = reach.get(move.source, NO_STROKES)
+        gone = history.may_have_passed(passage) & here if here else NO_STROKES
+        if gone.spans:
             reach[move.target] = reach.get(move.target, NO_STROKES) | gone
-            # The lot itself stands for its press counter.
-            source = lot if move.source == DiscPlace.COUNTER else weave.place(move.source, lot).code
+            # The lot stands for its press counter.
+            source = lot if move.source == _COUNTER else weave.place(move.source, lot).code
             target = weave.place(move.target, lot)
-            weave.join(source, target, verb_into(target), _carried(passage, gone))
+            weave.join(source, target, verb_into(target), carried(passage, gone))
     waiting = history.at.get(DiscPlace.COUNTER)
     if (
         start == DiscPlace.COUNTER
@@ -244,14 +248,14 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
         if move.source == DiscPlace.COUNTER:
             at_press |= came
             begun = weave.lot(lot)
-            weave.join(target.code, begun, verb_from_start(target, begun), _carried(passage, came))
+            weave.join(target.code, begun, verb_from_start(target, begun), carried(passage, came))
         else:
             wanted[move.source] = wanted.get(move.source, NO_STROKES) | came
             weave.join(
                 target.code,
                 weave.place(move.source, lot),
                 f"{verb_into(target)} from",
-                _carried(passage, came),
+                carried(passage, came),
             )
         if move.source == DiscPlace.CUSTOMERS:
             taken_loose(weave, senders[move], move, came, wanted)
@@ -287,7 +291,3 @@ def _grown(weave: TreeBuilder, code: str) -> None:
             return
         tool_steps(weave, tool.parent)
         tool = weave.records.tool(tool.parent)
-
-
-def _carried(passage: Passage, strokes: StrokeSet) -> Discs:
-    return Discs(passage.movement.lot, strokes, min(passage.movement.quantity, len(strokes)))

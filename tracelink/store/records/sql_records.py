@@ -59,10 +59,6 @@ _BATCH_CARTONS = text(
     "JOIN station s ON s.code = p.station WHERE p.carton IS NOT NULL AND s.desk LIKE :open ORDER BY 1"
 )
 _CARTON_BATCHES = text("SELECT batch FROM carton_sleeve WHERE carton = :code ORDER BY batch")
-_SHIPMENT = text(
-    "SELECT s.code, s.order_code, o.consignee, o.country, s.departed_at, s.departed_seq FROM shipment s "
-    "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
-)
 _RETURNS = text(
     "SELECT r.number, r.seq, r.mark FROM return_line r WHERE r.lot = :code AND r.carton IS NULL ORDER BY r.seq"
 )
@@ -105,8 +101,6 @@ class SqlRecords(PartRecords):
         self._head = (found.seq, found.hash)
         self._ahead = LookAhead(conn)
         self._tools, self._lots = ToolsAhead(conn), LotsAhead(conn)
-        # A wide walk asks the same shipments again from every carton.
-        self._shipments: dict[str, ShipmentFact | None] = {}
         self._is_spooling = bool(short_reads.rows(conn, _ANY_SPOOLED, {}))
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
@@ -217,11 +211,7 @@ class SqlRecords(PartRecords):
 
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
-        if code not in self._shipments:
-            # What was read ahead says what a code is: most that are asked about are cartons and spindles.
-            rows = [] if self._ahead.is_no_shipment(code) else self._all(_SHIPMENT, code)
-            self._shipments[code] = next((ShipmentFact(*row) for row in rows), None)
-        return self._shipments[code]
+        return self._ahead.shipment(code)
 
     def station_area(self, code: str) -> str | None:
         """What kind of station this is, such as press or line; None if it is not a station."""

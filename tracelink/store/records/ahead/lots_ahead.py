@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, UnreadJudgement
+from tracelink.identity.plantcode import CodeKind
 from tracelink.store.records.ahead.ahead_rows import AheadRows, asking
 from tracelink.store.records.plant_versions import PlantVersion, names_of_lot, versions
 
@@ -51,6 +52,8 @@ class LotsAhead:
 
     def lot(self, code: str) -> LotFact | None:
         """The lot of that code."""
+        if not code.startswith(CodeKind.LOT.value):
+            return None
         return next(iter(self._lots.of(code)), None)
 
     def segments_of(self, lot: str) -> list[SegmentFact]:

@@ -9,25 +9,28 @@ from collections.abc import Iterable, Sequence
 
 from sqlalchemy import Connection
 
-from tracelink.genealogy.model.facts import ContainerFact, NestFact
-from tracelink.store.records.ahead.ahead_rows import asking, rows_of
+from tracelink.genealogy.model.facts import ContainerFact, NestFact, ShipmentFact
+from tracelink.identity.plantcode import CodeKind
+from tracelink.store.records.ahead.ahead_rows import AheadRows, Asking, asking, rows_of
 
-_SSCC = (
-    "SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
-    " UNION ALL SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})"
-)
+_CARTONS = asking("SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})")
+_PALLETS = asking("SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})")
 _PLANT_CODES = {
     "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
     "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || COALESCE(', disc ' || stroke, ', stroke unknown') FROM sample WHERE code IN ({codes})",
     "U": "SELECT code, 'piece', status, 'piece ' || number || ' of build order ' || build FROM piece WHERE code IN ({codes})",
-    "D": "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
+    CodeKind.SHIPMENT.value: "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
     "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
 }
 _PARENT = "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child IN ({codes}) ORDER BY child, opened_seq"
 
 
-_CONTAINERS = {**{letter: asking(kind) for letter, kind in _PLANT_CODES.items()}, "": asking(_SSCC)}
-"""By the first letter of a plant code; an SSCC has none."""
+_SHIPMENTS = asking(
+    "SELECT s.code, s.code, s.order_code, o.consignee, o.country, s.departed_at, s.departed_seq FROM shipment s "
+    "JOIN customer_order o ON o.code = s.order_code WHERE s.code IN ({codes})"
+)
+_CONTAINERS = {letter: asking(kind) for letter, kind in _PLANT_CODES.items()}
+"""By the first letter of a plant code."""
 _PARENTS = asking(_PARENT)
 
 
@@ -42,6 +45,7 @@ class LookAhead:
         self._conn = conn
         self._containers: dict[str, ContainerFact | None] = {}
         self._parents: dict[str, list[NestFact]] = {}
+        self._shipments = AheadRows(conn, _SHIPMENTS, ShipmentFact)
 
     def read(self, codes: Iterable[str]) -> None:
         """Read containers of these codes, and everything they stand or stood in, level by level."""
@@ -52,6 +56,7 @@ class LookAhead:
                 by_letter.setdefault("" if code.isdigit() else code[:1], []).append(code)
             for letter, alike in by_letter.items():
                 self._read_containers(letter, alike)
+            self._shipments.read(by_letter.get(CodeKind.SHIPMENT.value, ()))
             # Plant codes are asked as well: no rule here says that only what has an SSCC can stand in something.
             self._read_parents(level)
             level = self._unknown(nest.parent for code in level for nest in self._parents[code])
@@ -62,12 +67,11 @@ class LookAhead:
             self.read([code])
         return self._containers[code]
 
-    def is_no_shipment(self, code: str) -> bool:
-        """Return whether the code was read ahead and is of something else, or of nothing."""
-        if code not in self._containers:
-            return False
-        fact = self._containers[code]
-        return fact is None or fact.kind != "shipment"
+    def shipment(self, code: str) -> ShipmentFact | None:
+        """The shipment of that code."""
+        if not code.startswith(CodeKind.SHIPMENT.value):
+            return None
+        return next(iter(self._shipments.of(code)), None)
 
     def parents_of(self, code: str) -> list[NestFact]:
         """Where a carton or pallet is and was nested, in the order it went in."""
@@ -81,8 +85,15 @@ class LookAhead:
     def _read_containers(self, letter: str, codes: Sequence[str]) -> None:
         self._containers.update(dict.fromkeys(codes))
         if letter in _CONTAINERS:
-            for row in rows_of(self._conn, _CONTAINERS[letter], codes):
-                self._containers[row[0]] = ContainerFact(*row)
+            self._keep(_CONTAINERS[letter], codes)
+        elif not letter:
+            self._keep(_CARTONS, codes)
+            # Nearly all are cartons, and one that is has no pallet of its number.
+            self._keep(_PALLETS, [code for code in codes if self._containers[code] is None])
+
+    def _keep(self, statements: Asking, codes: Sequence[str]) -> None:
+        for row in rows_of(self._conn, statements, codes):
+            self._containers[row[0]] = ContainerFact(*row)
 
     def _read_parents(self, codes: Sequence[str]) -> None:
         self._parents.update((code, []) for code in codes)

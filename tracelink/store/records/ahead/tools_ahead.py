@@ -37,16 +37,17 @@ class ToolsAhead:
         self._tools = AheadRows(conn, _TOOLS, ToolFact)
         self._grown = AheadRows(conn, _GROWN, ToolFact)
         self._pressed = AheadRows(conn, _PRESSED, SegmentFact)
+        self._used: dict[str, list[SegmentFact]] = {}
 
     def read(self, codes: Iterable[str]) -> None:
-        """Read tools that will be asked for."""
-        wanted = list(codes)
+        """Read tools that will be asked for; other codes are passed over."""
+        wanted = [code for code in codes if _is_tool(code)]
         for rows in (self._tools, self._grown, self._pressed):
             rows.read(wanted)
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
-        return next(iter(self._tools.of(code)), None)
+        return next(iter(self._tools.of(code)), None) if _is_tool(code) else None
 
     def children_of(self, tool: str) -> list[ToolFact]:
         """The tools grown directly from a tool, by code."""
@@ -54,6 +55,13 @@ class ToolsAhead:
 
     def segments_with(self, code: str) -> list[SegmentFact]:
         """The segments that used a stamper, compound lot, label lot or press."""
-        if code.startswith(CodeKind.TOOL.value):
+        if _is_tool(code):
             return self._pressed.of(code)
-        return [SegmentFact(*row) for row in short_reads.tuples(self._conn, _USED, {"code": code})]
+        if code not in self._used:
+            rows = short_reads.tuples(self._conn, _USED, {"code": code})
+            self._used[code] = [SegmentFact(*row) for row in rows]
+        return self._used[code]
+
+
+def _is_tool(code: str) -> bool:
+    return code.startswith(CodeKind.TOOL.value)
