@@ -6,6 +6,7 @@ import json
 import re
 
 import pytest
+from pypdfium2 import PdfDocument
 from support_cli import run
 from support_drift import DRIFT, TOOL, frozen, measured, quiet_floor
 from support_plant import LAB, PRESS, code, n
@@ -122,13 +123,13 @@ def test_the_chart_says_where_it_begins_what_changed_and_what_to_ask(drifted):
     assert done.code == 1
     told = done.out.split("--format csv has all.\n")[1].splitlines()
     assert told[1:5] == [
-        f"18 points signal, the first sample {n('S23')} at place 23: beyond 3 sigma, 4 of 5 beyond 1 sigma.",
+        f"18 points signal, the first sample {n('S23')} at stroke 23: beyond 3 sigma, 4 of 5 beyond 1 sigma.",
         "A drift that begins between stroke 18 and 21 (95 %): from -61.195 on average to -53.867.",
         f"Nothing recorded changed with it, so look at {TOOL} itself: wear, damage, or how it was made.",
         "13 discs outside the limit (at most -55 dB), the first at stroke 27.",
     ]
     assert told[6].startswith(
-        f"Discs are outside the limit: ask what {TOOL} touched. The fault begins after 18 and by 27."
+        f"Discs are outside the limit: ask what {TOOL} touched. The fault begins after stroke 18 and by stroke 27."
     )
     question = next(line for line in told if line.startswith("To ask: runout contain"))
     assert f"{TOOL} --shape window --window 19-40 --evidence 'L000001B:27=bad:surface noise'" in question
@@ -151,7 +152,9 @@ def test_the_chart_as_picture_page_and_pdf(drifted, tmp_path):
     assert "limit of the plant -55" in svg
     assert "<a " not in svg
     assert f"{TOOL}: noise, dB" in page
-    assert (tmp_path / "chart.pdf").read_bytes().startswith(b"%PDF")
+    with PdfDocument(tmp_path / "chart.pdf") as sheets:
+        first = sheets[0].get_textpage().get_text_range()
+    assert f"stroke of the life of {TOOL}" in first, "the chart is on the sheet of the title"
     with runout.open_ledger(drifted[0], read_only=True) as ledger:
         found = ledger.lab.chart(TOOL, runout.ChartAsked("noise"))
     at = "2031-03-04T08:00:00+01:00"

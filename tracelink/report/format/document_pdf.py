@@ -72,6 +72,8 @@ _SHORT = 60 * mm
 """A table that is higher may go on on the next sheet."""
 _TALLEST = SIZE[1] - MARGIN - FOOT - _ROOM_FOR_HEADING
 """A picture leaves room for the heading above it."""
+_ROOM_FOR_TITLE = 38 * mm
+"""Of a title of two lines, with what stands above and below it."""
 
 
 def document_pdf(document: Document) -> bytes:
@@ -81,7 +83,10 @@ def document_pdf(document: Document) -> bytes:
         document: what it says.
     """
     maker = _Maker()
-    body = [flowable for section in document.sections for flowable in maker.section(section)]
+    body: list[Flowable] = []
+    for section in document.sections:
+        body += maker.section(section)
+        maker.tallest = _TALLEST
     # Last, because only now it is known what could not be printed.
     story = [*maker.head(document), *body]
     out = BytesIO()
@@ -107,6 +112,8 @@ class _Maker:
 
     def __init__(self) -> None:
         self.setter = Setter()
+        self.tallest = _TALLEST - _ROOM_FOR_TITLE
+        """Of a picture. One that begins a document stands below its title: behind it the first sheet would be empty."""
         self._makers: dict[type, Callable[[Any], Iterator[Flowable]]] = {
             FactList: self._facts,
             BigFigures: self._figures,
@@ -185,7 +192,7 @@ class _Maker:
         yield Spacer(0, 6)
 
     def _picture(self, block: Picture) -> Iterator[Flowable]:
-        yield SvgFlowable(block.svg, self.setter, _TALLEST)
+        yield SvgFlowable(block.svg, self.setter, self.tallest)
         yield Spacer(0, 6)
 
     def _ticks(self, block: Ticks) -> Iterator[Flowable]:

@@ -103,13 +103,13 @@ def sentences(
     if found.left_over:
         said.append(f"{counted(found.left_over, 'disc')} at the end are too few for another point.")
     if found.chart is not None:
-        said.append(_warns(found))
+        said.append(_warns(found, _place(by_stroke=by_stroke)))
     said += _onset_sentences(found.onset, subject, by_stroke=by_stroke)
     bad = [disc for point in found.points for disc in point if disc.outside]
     if bad:
         what = f"outside the limit ({_limit(limit, unit)})" if unit else "judged bad"
         said.append(
-            f"{counted(len(bad), 'disc')} {what}, the first at {_place(by_stroke=by_stroke)} {grouped(bad[0].place)}."
+            f"{counted(len(bad), 'disc')} {what}, the first at {_place(by_stroke=by_stroke)} {bad[0].place}."
         )
     if found.signalled:
         said.append(
@@ -179,13 +179,13 @@ def _basis(found: ProcessChart, subject: str) -> str:
     )
 
 
-def _warns(found: ProcessChart) -> str:
+def _warns(found: ProcessChart, place: str) -> str:
     signalled = found.signalled
     if not signalled:
         return "No point is a signal."
     first = found.points[signalled[0] - 1][-1]
     return (
-        f"{counted(len(signalled), 'point')} signal, the first sample {first.sample} at place {grouped(first.place)}: "
+        f"{counted(len(signalled), 'point')} signal, the first sample {first.sample} at {place} {first.place}: "
         f"{_signals(found)[signalled[0]]}."
     )
 
@@ -197,7 +197,7 @@ def _onset_sentences(onset: ChangeOnset | CannotTell | None, subject: str, *, by
         return [f"Where it begins: {doubt_sentence(onset, 'points').lower()}"]
     shape = "A drift" if onset.shape is ChangeShape.DRIFT else "A step"
     place = _place(by_stroke=by_stroke)
-    begins = f"{shape} that begins between {place} {grouped(onset.after.place)} and {grouped(onset.by.place)} (95 %)"
+    begins = f"{shape} that begins between {place} {onset.after.place} and {onset.by.place} (95 %)"
     levels = f"from {measure(onset.before)} on average to {measure(onset.since)}"
     return [f"{begins}: {levels}.", stage_sentence(onset.stages, subject)]
 

@@ -126,7 +126,7 @@ def _axes(frame: _Frame, panel: Panel) -> Iterator[str]:
     steps = sorted({frame.first + round(span * tick / _TICKS) for tick in range(_TICKS + 1)})
     for place in steps:
         yield svg.line(frame.x(place), bottom, frame.x(place), bottom + 5)
-        yield svg.text(frame.x(place), bottom + 18, grouped(place), font_size=11, text_anchor="middle")
+        yield svg.text(frame.x(place), bottom + 18, str(place), font_size=11, text_anchor="middle")
 
 
 def _round_values(low: float, high: float) -> list[float]:

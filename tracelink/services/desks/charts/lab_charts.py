@@ -79,7 +79,7 @@ class LabChart:
     def sentences(self) -> list[str]:
         """What the chart says, for a person."""
         said = chart_text.sentences(self.found, self.subject, self.limit, self.unit, by_stroke=self.by_stroke)
-        return [*said, *proposal_sentences(self.proposal, self.subject)]
+        return [*said, *proposal_sentences(self.proposal, self.subject, by_stroke=self.by_stroke)]
 
     def to_document(self, at: str, link: Link | None = None) -> Document:
         """Return the chart with what it says and its table, for a page and for paper.
