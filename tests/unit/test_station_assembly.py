@@ -21,6 +21,7 @@ from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, replay
 from tracelink.store.ledger import utc_now
+from tracelink.store.stations.judge_again import judge_again
 
 
 @pytest.fixture
@@ -442,6 +443,48 @@ when it is done.
             """,
             BENCH,
         )
+
+
+def test_a_unit_on_hold_stops_its_carton_at_the_dock_and_what_it_is_built_of_does_too(bench):
+    play(
+        bench,
+        """
+        JOIN | U201 | U101 | F4 | PASS | U201 | "final 2.1 | PACK | carton 1 | U201 | carton 1 -> DONE
+        12:00 LAB
+        P1 | HOLD | U101 | "dropped -> DONE
+        12:05 DOCK
+        P1 | PALLET | pallet 1 -> DONE
+        carton 1 -> STOP on-hold
+        12:10 LAB
+        LIFT | H1 | "looked at | P2 -> DONE
+        HOLD | N2 | "wrong screws -> DONE
+        12:15 DOCK
+        carton 1 -> STOP on-hold
+        12:20 LAB
+        LIFT | H2 | "right ones | P2 -> DONE
+        12:25 DOCK
+        carton 1 | CLOSE | ACCEPT | pallet 1 -> DONE
+        """,
+        BENCH,
+    )
+
+
+def test_every_entry_of_the_hall_is_forced_by_its_scans(bench):
+    play(
+        bench,
+        """
+        JOIN | U201 | U101 | F4 | FAIL | U201 | "final 2.1 | "no sound | "- -> STOP test-failed
+        OUT | U201 | U101 | "scrap | "swap | JOIN | U201 | U102 | PASS | U201 | "final 2.1 -> DONE
+        PACK | carton 1 | U201 | carton 1 -> DONE
+        12:00 MACHINE
+        PLACED | #36 | CHECK | J1 | F4 -> STOP wrong-reel
+        DROP | F2 | #1 | ENDRUN -> DONE
+        """,
+        BENCH,
+    )
+    with bench.ledger.reading() as conn:
+        judged = judge_again(conn)
+    assert (judged.unforced, judged.not_judged, judged.left) == (None, 0, 0)
 
 
 def test_what_the_hall_booked_replays_into_the_same_tables(bench):

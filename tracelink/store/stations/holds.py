@@ -69,6 +69,11 @@ _IN_CARTONS = """
     UNION SELECT k.lot FROM stock k JOIN these ON k.place = these.sscc WHERE k.quantity > 0
     UNION SELECT p.lot FROM spool p JOIN these ON p.carton = these.sscc
     UNION SELECT b.batch FROM carton_sleeve b JOIN these ON b.carton = these.sscc
+    UNION SELECT n.child FROM nesting n JOIN these ON n.parent = these.sscc WHERE n.closed_seq IS NULL
+    UNION SELECT m.child FROM nesting n JOIN these ON n.parent = these.sscc JOIN nesting m ON m.parent = n.child
+        WHERE n.closed_seq IS NULL AND m.closed_seq IS NULL
+    UNION SELECT p.build FROM nesting n JOIN these ON n.parent = these.sscc JOIN piece p ON p.code = n.child
+        WHERE n.closed_seq IS NULL
     UNION SELECT '(01)0' || s.gtin || '(21)' || s.number FROM numbered_sleeve s JOIN these ON s.carton = these.sscc
 """
 _CARTON = text(
