@@ -9,8 +9,8 @@ from support_plantfile import read_plant_file
 from tracelink.ledger.entry import Stamp
 from tracelink.store.ledger import utc_now
 
-MACHINE, MACHINE_2, BENCH = (code("W", number) for number in (51, 52, 53))
-HALL = {"MACHINE": MACHINE, "MACHINE2": MACHINE_2, "BENCH": BENCH}
+MACHINE, MACHINE_2, BENCH, OVEN = (code("W", number) for number in (51, 52, 53, 54))
+HALL = {"MACHINE": MACHINE, "MACHINE2": MACHINE_2, "BENCH": BENCH, "OVEN": OVEN}
 BOARD, ARM, UNIT = "EX-3000", "EX-3100", "EX-3900"
 
 
@@ -21,8 +21,11 @@ def assembly_data() -> dict[str, Any]:
             {"code": MACHINE, "area": "assembly", "name": "placing machine 1"},
             {"code": MACHINE_2, "area": "assembly", "name": "placing machine 2"},
             {"code": BENCH, "area": "assembly", "name": "joining bench"},
+            {"code": OVEN, "area": "process", "name": "solder oven"},
         ],
-        "person": [{"code": code("P", 51), "name": "Edda", "roles": ["assembly"]}],
+        "person": [{"code": code("P", 51), "name": "Edda", "roles": ["assembly", "process"]}],
+        "process": [{"name": "soldering", "works_on": "pieces"}],
+        "equipment": [{"code": code("V", 51), "process": "soldering", "name": "solder oven 1"}],
         "part": [
             {"number": "EX-1001", "name": "resistor", "sample": 5},
             {"number": "EX-1002", "name": "motor chip"},

@@ -10,6 +10,7 @@ from tracelink.genealogy.containment.wanted_holds import HoldItem, holds_for
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.services.balancing import balance
+from tracelink.store.journal.verify import examine
 from tracelink.store.records.sql_records import SqlRecords
 
 
@@ -163,3 +164,35 @@ def test_positions_on_hold_stop_a_reel_until_they_have_left_it(own_floor):
         CANCEL | LOAD | J1 | F3 -> DONE
         """,
     )
+
+
+def test_boards_of_a_solder_window_are_contained_with_the_units_they_are_in(own_floor):
+    play(
+        own_floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
+        12:00 OVEN
+        BEGIN | X1 | V51 | TAKE | X1 -> NEXT; Scan what goes in: a build order card.
+        N9 -> STOP unknown-code; Build order {n("N9")} is not in the system.
+        N1 | #15 | #41 -> STOP no-such-stroke; Build order {n("N1")} has pieces 1 to 40; you keyed 15 to 41. Look at the serial \
+labels.
+        #20 -> DONE; Pieces 15 to 20 of build order {n("N1")} are in step {n("X1")}, soldering.
+        END | X1 -> DONE
+        """,
+        BENCH,
+    )
+    for code in ("X1", "V51"):
+        scope = scope_of(own_floor, code)
+        assert [(tier.lot, str(tier.strokes)) for tier in scope.tiers] == [(n("N1"), "15-20")]
+        assert bounds(scope) == {n("U116"): (0, 1), n("U202"): (0, 1)}
+    with own_floor.ledger.reading() as conn:
+        ahead = {node.code for node in trace_forward(SqlRecords(conn), n("X1")).nodes}
+        back = {node.code for node in trace_back(SqlRecords(conn), n("U116")).nodes}
+    assert {n("N1"), n("U116"), n("U202")} <= ahead
+    assert n("U101") not in ahead
+    assert {n("X1"), n("V51")} <= back
+
+
+def test_all_of_the_hall_stands_the_examination_of_an_auditor(floor):
+    with floor.ledger.reading() as conn:
+        assert examine(conn).faults == []

@@ -134,6 +134,8 @@ class WorksOn(StrEnum):
 
     DISCS = "discs"
     TOOLS = "tools"
+    PIECES = "pieces"
+    """Boards or units of a build order, by their numbers."""
     MATERIAL = "material"
     """Material goes through and stays the lot that it was, as in drying."""
     BLEND = "blend"

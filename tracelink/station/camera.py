@@ -74,6 +74,7 @@ TAKEN: Mapping[str, frozenset[Kind]] = {
             CodeKind.SPINDLE,
             CodeKind.LOT,
             CodeKind.COMPOUND,
+            CodeKind.BUILD,
         }
     ),
     "assembly": frozenset(

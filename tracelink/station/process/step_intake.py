@@ -13,6 +13,11 @@ from tracelink.station.common.taken_reading import number
 from tracelink.station.process.running_step import STEP, step_of
 from tracelink.station.process.step_amount import amount, asks_for_amount
 from tracelink.station.sentences import toolroom_sentences
+from tracelink.station.sentences.assembly.placing_sentences import (
+    A_BUILD_CARD,
+    pieces_beyond,
+    pieces_went_in,
+)
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.process import blank_sentences
 from tracelink.station.sentences.process import process_sentences as say
@@ -21,12 +26,14 @@ from tracelink.station.sentences.thing_names import Thing
 _ASKED = {
     WorksOn.DISCS: say.A_SPINDLE_OR_LOT,
     WorksOn.TOOLS: say.A_TOOL_TAG,
+    WorksOn.PIECES: A_BUILD_CARD,
     WorksOn.MATERIAL: say.A_COMPOUND_LOT,
     WorksOn.BLEND: say.A_COMPOUND_OR_LOT,
 }
 _KINDS = {
     WorksOn.DISCS: {CodeKind.SPINDLE: StepInput.SPINDLE, CodeKind.LOT: StepInput.STROKES},
     WorksOn.TOOLS: {CodeKind.TOOL: StepInput.TOOL},
+    WorksOn.PIECES: {CodeKind.BUILD: StepInput.STROKES},
     WorksOn.MATERIAL: {CodeKind.COMPOUND: StepInput.MATERIAL},
     WorksOn.BLEND: {CodeKind.COMPOUND: StepInput.MATERIAL, CodeKind.LOT: StepInput.GROUND},
 }
@@ -88,6 +95,11 @@ def _check_spindle(code: str, context: ScanContext) -> None:
 
 
 def _check_lot(code: str, context: ScanContext) -> None:
+    if code[0] == CodeKind.BUILD.value:
+        if context.queries.build(code) is None:
+            raise unknown(Thing.BUILD_ORDER, code)
+        refuse_held(context.queries.hold_on(code), Thing.BUILD_ORDER, code)
+        return
     if context.queries.lot(code) is None:
         raise unknown(Thing.LOT_CARD, code)
     refuse_held(context.queries.hold_on(code), Thing.LOT, code)
@@ -132,10 +144,15 @@ def _first(reading: Reading, _values: Values, _context: ScanContext) -> int:
 
 def _last(reading: Reading, values: Values, context: ScanContext) -> int:
     last = number(reading, say.THE_LAST_STROKE)
-    lot = context.queries.lot(values["thing"])
+    thing, first = values["thing"], values["first"]
+    lot, build = context.queries.lot(thing), context.queries.build(thing)
+    if build is not None:
+        if not 1 <= first <= last <= build.quantity:
+            raise pieces_beyond(build, first, last)
+        return last
     assert lot is not None
-    if not 1 <= values["first"] <= last <= lot.counter:
-        raise say.no_strokes(lot.code, lot.counter, values["first"], last)
+    if not 1 <= first <= last <= lot.counter:
+        raise say.no_strokes(lot.code, lot.counter, first, last)
     return last
 
 
@@ -158,6 +175,8 @@ def _take(values: Values, context: ScanContext) -> ActResult:
         )
     elif mass is not None:
         told = say.amount_went_in(step, thing, mass)
+    elif step.works_on is WorksOn.PIECES:
+        told = pieces_went_in(step, thing, first, last)
     else:
         assert lot is not None
         assert first is not None

@@ -13,7 +13,7 @@ from tracelink.station.sentences.common_sentences import misplaced
 from tracelink.station.sentences.process import correction_sentences
 from tracelink.station.sentences.process import process_sentences as say
 
-_IN_STEPS = (CodeKind.TOOL, CodeKind.SPINDLE, CodeKind.LOT, CodeKind.COMPOUND)
+_IN_STEPS = (CodeKind.TOOL, CodeKind.SPINDLE, CodeKind.LOT, CodeKind.COMPOUND, CodeKind.BUILD)
 
 
 def _thing(reading: Reading, values: Values, context: ScanContext) -> str:

@@ -192,6 +192,7 @@ piece_test = table(
     text_column("at"),
 )
 Index("ix_piece_test_piece", piece_test.c.piece)
+Index("ix_piece_test_at", piece_test.c.at)
 Index("ix_piece_test_part", piece_test.c.part, piece_test.c.seq)
 
 taken_out = table(

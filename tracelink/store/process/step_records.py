@@ -81,7 +81,8 @@ class StepRecords:
                     each.at,
                     StepInput(each.what),
                     each.thing,
-                    each.lot,
+                    # Pieces of a build order are in no lot of discs: their order stands for one.
+                    each.lot or (each.thing if each.first is not None else None),
                     each.first,
                     each.last,
                     each.amount,

@@ -34,7 +34,7 @@ class ProcessDefined:
     process: str
     """What the floor calls it, such as nickel plating."""
     works_on: str
-    """A `WorksOn`: discs, tools, material, or a blend."""
+    """A `WorksOn`: discs, tools, pieces, material, or a blend."""
     unit: str | None
     """Base unit of what goes in; None for discs and tools."""
     parameters: tuple[ProcessLimit, ...]

@@ -12,6 +12,7 @@ from tracelink.station.common.assembly.queries_assembly import (
     Reel,
 )
 from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries_process import ProcessStep
 
 A_NEW_BUILD_CARD = "a new build order card"
 A_BUILD_CARD = "a build order card"
@@ -198,3 +199,19 @@ def run_ended(run: MachineRun, build: BuildOrder, reels: Sequence[str]) -> str:
 def about_build(build: BuildOrder) -> str:
     """Say what the system knows of a build order."""
     return f"Build order {build.code}: {counted(build.quantity, 'piece')} of {build.part}, {build.what}, bill of material {build.version}."
+
+
+def pieces_beyond(build: BuildOrder, first: int, last: int) -> Refused:
+    """Pieces go into a process step that the order does not have."""
+    return Refused(
+        FindingCode.NO_SUCH_STROKE,
+        f"Build order {build.code} has pieces 1 to {build.quantity}; you keyed {first} to {last}. Look at the serial labels.",
+        subject=build.code,
+        expected=f"1 to {build.quantity}",
+        found=f"{first} to {last}",
+    )
+
+
+def pieces_went_in(step: ProcessStep, build: str, first: int | None, last: int | None) -> str:
+    """Say which pieces of a build order are in a process step."""
+    return f"Pieces {first} to {last} of build order {build} are in step {step.code}, {step.process}."
