@@ -63,7 +63,7 @@ MISTAKES = [
 class DeskShadow:
     """Desks brought back from entries and spool after every single scan, as a crash at that moment would need."""
 
-    desks: _StationStates = field(default_factory=_StationStates)
+    desks: _StationStates = field(default_factory=lambda: _StationStates(()))
     seen: int = 0
     """Entries read so far."""
 
@@ -76,7 +76,7 @@ class DeskShadow:
                     self.seen = entry.seq
             spooled, kept = support_sql.spooled_at(conn, station), support_sql.desk_of(conn, station)
         # Of this station alone: the others' desks are not touched by its spool. A desk is never changed, only replaced.
-        again = _StationStates()
+        again = _StationStates(())
         again._states = {station: self.desks._states[station]}
         again._numbers = {station: self.desks._numbers[station]} if station in self.desks._numbers else {}
         for row in spooled:
