@@ -25,6 +25,10 @@ BEGIN = day_start(PHASE_2_DAY) + 30 * 3600
 """On the Saturday after."""
 BEFORE = local_time(BEGIN - 3600)
 """When the lab's tests are named."""
+NEXT_DAY = local_time(BEGIN + 24 * 3600)[:10]
+"""From when on the lots of the product have a plan."""
+PLAYED = "played"
+"""The slow test: a disc is played for hours and looked at again."""
 STROKES, SAMPLES = 1400, 35
 """As in the full plant; so many samples are drawn of a plant of any size."""
 STEADY = 20
@@ -49,6 +53,8 @@ class Drift:
     """The lab technician."""
     measured: str
     """When the last file was written."""
+    looked_at: str
+    """A day on which a reading of the slow test is due."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +91,10 @@ def prepare(out: Path, plant: Plant) -> Drift:
     drawn = run.at_bench()
     write_log(pressing[1], bench.code, drawn, len(bench.scans) + 1)
     write_log(judging, bench.code, run.judged(), len(bench.scans) + len(drawn) + 1)
-    return Drift(plan, pressing, files, judging, stampers[0], badge("Hana"), local_time(run.second(strokes)))
+    looked_at = local_time(BEGIN + 3 * 24 * 3600)[:10]
+    return Drift(
+        plan, pressing, files, judging, stampers[0], badge("Hana"), local_time(run.second(strokes)), looked_at
+    )
 
 
 class _Run:
@@ -129,6 +138,9 @@ class _Run:
             bad = round(disc.a, 1) > LIMIT_DB
             word, defect = ("BAD", ['"surface noise']) if bad else ("GOOD", [])
             raws += [raw_act(word), raw_plant(disc.tag), *defect]
+        # The first and the last of the quiet ones are played for weeks.
+        for disc in (self._discs[0], self._discs[STEADY - 1]):
+            raws += [raw_act("SLOWTEST"), raw_plant(disc.tag), f'"{PLAYED}']
         begin = self.second(self._strokes) + 1800
         return [(begin + 6 * place, raw) for place, raw in enumerate(raws)]
 
@@ -169,6 +181,17 @@ def _plan(strokes: int) -> dict[str, Any]:
                 "values": [{"heading": "Noise", "test": "noise", "unit": "dB"}],
             }
         ],
+        "slow_test": [
+            {
+                "name": PLAYED,
+                "readings": [
+                    {"label": "10 hours played", "days": 2},
+                    {"label": "50 hours played", "days": 14},
+                ],
+            }
+        ],
+        # The lot of this story is drawn from far more densely than any plan asks.
+        "sampling_plan": [{"gtin": MOTH.gtin, "aql": "4.0", "level": "S-2", "since": NEXT_DAY}],
     }
 
 

@@ -264,6 +264,7 @@ def _noisier_and_noisier(teller: Teller, drift: Drift, story: dict[str, Any]) ->
         "The plant names what its lab measures, with limits and gauges. Another lot runs; its samples lie on an instrument",
         "that writes files. They are read as the plant file says, all of a file or nothing, and no file twice. After the first",
         "file the lab freezes the baseline of a chart; from then on a value that does not fit warns before one is over its limit.",
+        "Two of the quiet discs are played for weeks: what is to be looked at, and when, stands last.",
     )
     quality = story["people"]["quality_lead"]
     teller.run("plan", _inside(teller, drift.plan), "--by", quality, "--at", BEFORE)
@@ -288,6 +289,7 @@ def _noisier_and_noisier(teller: Teller, drift: Drift, story: dict[str, Any]) ->
     teller.run("chart", drift.stamper, "--test", "noise", *drawn, allowed=(FINDINGS,))
     words = ("contain", drift.stamper, "--shape", "from-onset", "--defect", "surface noise")
     teller.run(*words, allowed=(FINDINGS,))
+    teller.run("samples", "--due", "--date", drift.looked_at, allowed=(FINDINGS,))
 
 
 def _genealogy(teller: Teller, story: dict[str, Any]) -> None:
