@@ -10,7 +10,7 @@ import zxingcpp
 from PIL import Image
 from support_browser import StationTab, violations
 from support_pins import COST, KEY, PINS
-from support_plant import DOCK, LAB, LINE, PRESS, Floor, n, raw, stamper
+from support_plant import DOCK, LAB, LINE, PRESS, TOOL, Floor, n, raw, stamper
 from support_web import pressed, served
 
 from runout import open_ledger
@@ -143,6 +143,28 @@ class TestDays:
         assert dock.touch("DEPART") == "DONE"
         assert read(place, "SELECT decision FROM lot WHERE code = '" + n("L1") + "'") == [("released",)]
         assert read(place, "SELECT status FROM pallet") == [("shipped",)]
+
+    def test_a_day_of_the_tool_room(self, station, place):
+        room = station(TOOL).is_open()
+        room.scan("P1")
+        room.touch("LACQUER")
+        room.scan("T901")
+        assert room.text("#awaited figcaption") == "Waits for a text"
+        room.write("A")
+        assert room.write("EX-101-A") == "DONE"
+        for known, new in (("T901", "T902"), ("T902", "T903"), ("T903", "T904")):
+            room.touch("GROW")
+            assert room.text("#awaited figcaption") == "Waits for a tool tag"
+            assert room.scan(known, new) == "DONE"
+        assert room.text("#first").startswith(f"Stamper {n('T904')} grown from mother")
+        room.touch("RETIRE")
+        room.scan("T902")
+        assert room.write("scratched") == "DONE"
+        assert room.touch("SIGNOFF") == "DONE"
+        tools = read(
+            place, f"SELECT status FROM tool WHERE code IN ('{n('T902')}', '{n('T904')}') ORDER BY code"
+        )
+        assert tools == [("retired",), ("in use",)]
 
     def test_the_station_of_a_whole_set_by_half(self, station, place):
         with open_ledger(place) as ledger:

@@ -127,7 +127,8 @@ async function open() {
     } else if (status === 409) {
       notHere("elsewhere", "OPEN ELSEWHERE", said.sentence);
     } else {
-      notHere(status === 503 ? "lost" : "refused", "NOT OPEN", said.sentence);
+      // What is wrong with the ledger may be put right: the page asks again until then.
+      notHere(status >= 500 ? "lost" : "refused", "NOT OPEN", said.sentence);
     }
   } catch {
     lost();
