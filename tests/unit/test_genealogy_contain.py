@@ -383,6 +383,7 @@ def test_json_is_plain_and_has_the_documented_keys():
         "lot": "L1",
         "strokes": [[201, 400]],
         "reason": "between the last good and the first bad disc",
+        "most": None,
     }
     assert plain["containers"][-1] == {
         "code": C3,

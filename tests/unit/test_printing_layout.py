@@ -125,7 +125,7 @@ def test_a_layout_is_what_its_file_says(tmp_path):
         (
             'letter = "K"',
             'letter = "A"',
-            "FILE, field 'code': key 'letter' must be one of T, L, K, S, B, P, C, E, W, H, O, D, Y, I, Q, R, X, V, G, found 'A'.",
+            "FILE, field 'code': key 'letter' must be one of T, L, K, S, B, P, C, E, W, H, O, D, Y, I, Q, R, X, V, G, M, F, J, N, U, found 'A'.",
         ),
         (
             'letter = "K"',
