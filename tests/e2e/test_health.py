@@ -64,6 +64,14 @@ class TestMeasures:
         told = run("health", ledger=place)
         assert (told.code, told.err) == (0, "")
 
+    def test_people_are_told_long_times_and_large_files_in_large_units(self, place, monkeypatch):
+        at_time(monkeypatch, later(3))
+        told = run("health", ledger=place).out
+        assert re.search(r"since the last entry +[23] +days ", told)
+        assert re.search(r"free on its disk +[\d\u202f]+ +[GM]iB ", told)
+        listed = run("health", "--format", "csv", ledger=place).out
+        assert re.search(r",last_entry_age,2\d{5},seconds,", listed)
+
     def test_the_last_scan_of_a_station_has_an_age(self, place, monkeypatch):
         with open_ledger(place) as ledger:
             ledger.scan(TOOL, raw("P1"))

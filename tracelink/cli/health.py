@@ -1,6 +1,9 @@
 """`runout health`: the measures of a ledger, for a monitor."""
 
+from __future__ import annotations
+
 import json
+from typing import TYPE_CHECKING
 
 import click
 
@@ -8,6 +11,11 @@ from runout import HealthLimits, LedgerHealth, open_ledger
 from tracelink.cli.common.say import print_report, say
 from tracelink.report.format.openmetrics import openmetrics
 from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracelink.report.format.render import Cell
 
 URGENT = 7
 """Exit code: somebody must see to a measure now."""
@@ -21,6 +29,13 @@ _COLUMNS = [
     Column("unit", "unit"),
     Column("severity", "severity"),
 ]
+
+
+_LARGER = {
+    "seconds": ((86_400, "days"), (3_600, "hours"), (60, "minutes")),
+    "bytes": ((2**30, "GiB"), (2**20, "MiB")),
+}
+"""Units for people, the largest first: nobody reads 54 011 061 seconds."""
 
 
 @click.command(epilog="Example: runout health --format openmetrics")
@@ -84,5 +99,18 @@ def _printed(found: LedgerHealth, fmt: str) -> str:
         return openmetrics(found)
     rows = [one.to_dict() for one in found.measured]
     if fmt == "table":
-        rows = [{**row, "measure": one.measure.words} for row, one in zip(rows, found.measured, strict=True)]
+        rows = [
+            {**row, "measure": one.measure.words, **_for_people(row)}
+            for row, one in zip(rows, found.measured, strict=True)
+        ]
     return render(rows, _COLUMNS, fmt)
+
+
+def _for_people(row: Mapping[str, Cell]) -> dict[str, Cell]:
+    """Return value and unit of a measure in the largest unit of which there are two, without the rest."""
+    value, unit = row["value"], str(row["unit"])
+    if isinstance(value, int):
+        for size, larger in _LARGER.get(unit, ()):
+            if value >= 2 * size:
+                return {"value": value // size, "unit": larger}
+    return {}

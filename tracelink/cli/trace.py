@@ -73,7 +73,8 @@ def trace_text(found: Trace) -> str:
     parts = _part("Cases", map(_case_line, found.cases))
     parts += _part("On hold", _hold_lines(found.holds))
     parts += [f"{titles[name]}\n{tree_text(tree)}" for name, tree in found.trees.items()]
-    parts += _part("Samples judged", [*map(_judged_line, found.judgements), *map(_judged_line, found.unread)])
+    judged = sorted(found.judgements, key=lambda one: (one.lot, one.stroke))
+    parts += _part("Samples judged", [*map(_judged_line, judged), *map(_judged_line, found.unread)])
     if found.loaded_later is not None:
         parts.append(f"{loading_sentence(found.loaded_later)} List them with --format json.\n")
     else:
