@@ -1,4 +1,4 @@
-"""Make the two pictures of the README from what the program itself shows: `python demo/pictures.py DEMO FOLDER`.
+"""Make the pictures of README and guide from what the program itself shows: `python demo/pictures.py DEMO FOLDER`.
 
 DEMO is a folder that the demo left, FOLDER is where the pictures go (`tracelink/guide/pictures`).
 """
@@ -25,6 +25,7 @@ GAP = 24.0
 
 _LIFE = re.compile(r'<svg[^>]*aria-label="The life of stamper.*?</svg>', re.DOTALL)
 _PRINTED = re.compile(r"Records up to entry [^<]*")
+_OF_THE_DEMO = "From the demo plant, at a twentieth of its size."
 _BLOCK = re.compile("[\u2588\u2580\u2584]")
 _COLOUR = re.compile(r"\x1b\[48;2;(\d+);(\d+);(\d+)m")
 _INK = re.compile(r"\x1b\[38;2;(\d+);(\d+);(\d+)m")
@@ -43,7 +44,12 @@ def stamper_life(demo: Path) -> str:
     """Return the life of the bad stamper as the demo's scope page has it, without when it was printed."""
     found = _LIFE.search((demo / "scope.html").read_text(encoding="utf-8"))
     assert found is not None, "the scope page of the demo shows the life of a stamper"
-    return _PRINTED.sub("From the demo plant, at a twentieth of its size.", found[0]) + "\n"
+    return _PRINTED.sub(_OF_THE_DEMO, found[0]) + "\n"
+
+
+def washed_lot(demo: Path) -> str:
+    """Return the family of the lot that was washed in two baths, without when it was printed."""
+    return _PRINTED.sub(_OF_THE_DEMO, (demo / "bath.svg").read_text(encoding="utf-8"))
 
 
 def verdict_beside_sleeve(demo: Path) -> str:
@@ -133,10 +139,11 @@ def _sleeve(label: Path, height: float) -> Iterator[str]:
 
 
 def main() -> None:
-    """Write both pictures."""
+    """Write the pictures."""
     demo, folder = map(Path, sys.argv[1:3])
     (folder / "stamper-life.svg").write_text(stamper_life(demo), encoding="utf-8")
     (folder / "verdict.svg").write_text(verdict_beside_sleeve(demo), encoding="utf-8")
+    (folder / "washed-lot.svg").write_text(washed_lot(demo), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -240,6 +240,7 @@ PEOPLE = (
     ("Otis", ("line",)),
     ("Pia", ("dock",)),
     ("Quin", ("dock",)),
+    ("Sena", ("process",)),
 )
 """Everybody with a badge; badge numbers count from 301."""
 

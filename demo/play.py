@@ -21,6 +21,10 @@ from drift import BEFORE, Drift
 from drift import prepare as prepare_drift
 from liveline import LiveLine, prepare
 from plantdata import SPARE_LINE
+from processroom import BEFORE as BEFORE_THE_WASH
+from processroom import BLEND, WASH_2, ProcessRoom
+from processroom import LOT as WASHED
+from processroom import prepare as prepare_processes
 from smallorders import BY, SmallOrders
 from smallorders import prepare as prepare_orders
 from stock import PHASE_2_DAY
@@ -41,6 +45,8 @@ MADE = (
     "genealogy.html",
     "chart.svg",
     "chart.html",
+    "bath.html",
+    "bath.svg",
     "labels/cards-line.pdf",
     "labels/cards-dock.pdf",
 )
@@ -130,6 +136,7 @@ def play(out: Path, scale: float) -> None:
     live = prepare(out, plant)
     small = prepare_orders(out, plant)
     drift = prepare_drift(out, plant)
+    room = prepare_processes(out, plant, drift)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
     _live_line(teller, live, story)
@@ -138,6 +145,7 @@ def play(out: Path, scale: float) -> None:
     _small_orders(teller, small)
     work_case(teller, story)
     _noisier_and_noisier(teller, drift, story)
+    _a_bad_bath(teller, room, story)
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -149,6 +157,7 @@ def play(out: Path, scale: float) -> None:
         ("genealogy.svg", "the family tree of one lot, from the lacquers to the shipments"),
         ("genealogy.html", "the same lot as a page"),
         ("chart.html", "the control chart of a stamper that gets noisier"),
+        ("bath.html", "a lot of a blend, washed in two baths of which one had gone bad"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
         (
             "labels/cards-line.pdf",
@@ -290,6 +299,23 @@ def _noisier_and_noisier(teller: Teller, drift: Drift, story: dict[str, Any]) ->
     words = ("contain", drift.stamper, "--shape", "from-onset", "--defect", "surface noise")
     teller.run(*words, allowed=(FINDINGS,))
     teller.run("samples", "--due", "--date", drift.looked_at, allowed=(FINDINGS,))
+
+
+def _a_bad_bath(teller: Teller, room: ProcessRoom, story: dict[str, Any]) -> None:
+    teller.chapter(
+        "A wash bath goes bad",
+        "Beside pressing, a process room works in steps: a stamper goes through the nickel tank, pellets are blended with what",
+        "was ground of the noisy lot, and the stacks of a lot pressed from that blend are washed in two baths. In the second",
+        "bath two stacks stood before anybody read it. Which disc met which water nobody knows: what was in it is taken in.",
+    )
+    quality = story["people"]["quality_lead"]
+    teller.run("plan", _inside(teller, room.plan), "--by", quality, "--at", BEFORE_THE_WASH)
+    teller.run("replay", *(_inside(teller, log) for log in room.logs), allowed=(FINDINGS,))
+    teller.run("trace", BLEND, "--back", shown=19)
+    hold = ("--hold", "--by", quality, "--reason", "rinse water ran out", "--at", room.noticed)
+    teller.run("contain", WASH_2, "--shape", "intermittent", *hold, allowed=(FINDINGS,))
+    drawn = ("--svg", "bath.svg", "--html", "bath.html")
+    teller.run("trace", WASHED, "--format", "csv", *drawn, shown=6)
 
 
 def _genealogy(teller: Teller, story: dict[str, Any]) -> None:

@@ -30,6 +30,10 @@ def test_the_life_of_the_stamper_is_the_one_of_the_demo(pictures, demo):
     assert pictures.stamper_life(demo) == kept("stamper-life.svg")
 
 
+def test_the_family_of_the_washed_lot_is_the_one_of_the_demo(pictures, demo):
+    assert pictures.washed_lot(demo) == kept("washed-lot.svg")
+
+
 def test_the_verdict_is_the_screen_of_the_line(pictures, demo, monkeypatch):
     monkeypatch.setenv("COLUMNS", "96")
     monkeypatch.setenv("LINES", "24")

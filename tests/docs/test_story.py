@@ -70,6 +70,22 @@ def test_the_chart_of_the_noisy_stamper_warns_before_a_disc_is_over_its_limit(de
     assert baseline < warned < outside
 
 
+def test_a_wash_bath_that_went_bad_is_held_with_the_stacks_that_stood_in_it(demo):
+    for name in ("bath.svg", "bath.html"):
+        assert (demo / name).stat().st_size > 2000
+    with sqlite3.connect(demo / "runout.db") as conn:
+        outside = (
+            "SELECT s.equipment, i.thing FROM step s JOIN step_item i ON i.step = s.code WHERE s.outside = 1"
+        )
+        [(bath, first), (_, second)] = conn.execute(f"{outside} ORDER BY i.seq").fetchall()
+        held = "SELECT h.subject FROM hold_item h JOIN hold ON hold.code = h.hold WHERE hold.reason = ?"
+        subjects = {row for (row,) in conn.execute(held, ("rinse water ran out",))}
+        [(taken, made)] = conn.execute("SELECT taken, made FROM step WHERE made > 0").fetchall()
+    assert {first, second} <= subjects
+    assert bath not in subjects
+    assert (taken, made) == (100_000, 99_200)
+
+
 def test_the_demo_is_made_ready_to_be_tried_in_a_browser(demo, tmp_path):
     """The PINs and the code that the demo says at its end are those that work, and the guide says the same."""
     shutil.copy(demo / "runout.db", tmp_path / "runout.db")

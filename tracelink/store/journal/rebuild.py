@@ -124,7 +124,7 @@ class Replaying:
 class _StationStates:
     """The desks of all stations while a journal is replayed."""
 
-    def __init__(self, kept: Iterable[Any]) -> None:
+    def __init__(self, kept: Iterable[Any] = ()) -> None:
         self._states: dict[str, decide.StationState] = {}
         self._numbers: dict[str, int] = {}
         for row in kept:
