@@ -92,7 +92,7 @@ def test_inspectors_who_never_differ(written):
         pytest.param("", "is empty: expected a first row with disc, person, verdict", id="empty"),
         pytest.param(
             "disc,person,verdict\nS1,Ida,good\n",
-            "1 people judged these discs: expected two",
+            "1 person judged these discs: expected two",
             id="one person",
         ),
         pytest.param(

@@ -31,7 +31,7 @@ class TestAMeasuredValue:
             LAB,
             f"""
             MEASURE -> NEXT; Scan the sample tag.
-            S1 -> NEXT; Type " and then name=value unit, such as mass=141.2 g.
+            S1 -> NEXT; Type " and then name=value unit, such as mass=141.2 g. Measured here: mass in g, noise in dB, ticks in ticks.
             "noise=-57.2 dB -> NEXT; Type " and then the side that was measured, A or B.
             "b -> NEXT; Scan the gauge it was measured with.
             G1 -> DONE; Sample {n("S1")}: noise -57.2 dB on side B, within the limit (at most -55.0 dB).

@@ -56,7 +56,7 @@ def test_two_inspectors_are_compared(floor):
     with floor.ledger.reading() as conn:
         found = inspectors_compared(conn)
         assert found == inspectors_compared(conn, (n("P9"), n("P1")))
-        with pytest.raises(UsageError, match="1 people judged these discs: expected two"):
+        with pytest.raises(UsageError, match="1 person judged these discs: expected two"):
             inspectors_compared(conn, (n("P1"), n("P3")))
     assert (found.people, found.verdicts, found.table) == (
         (n("P1"), n("P9")),

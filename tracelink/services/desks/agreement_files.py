@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.count_words import counted
 from tracelink.quality.agreement.gauge_study import GaugeStudy, gauge_study
 from tracelink.quality.agreement.kappa import Kappa, cohen_kappa
 from tracelink.quality.cannot_tell import CannotTell
@@ -158,7 +159,8 @@ def _agreement(lines: Sequence[Line]) -> InspectorAgreement:
     if problems:
         raise UsageError("no verdict was taken\n" + "\n".join(problems))
     if len(said) != 2:
-        raise UsageError(f"{len(said)} people judged these discs: expected two, to be compared")
+        many = counted(len(said), "person", "people")
+        raise UsageError(f"{many} judged these discs: expected two, to be compared")
     (first, one), (second, other) = said.items()
     both = one.keys() & other.keys()
     verdicts = sorted({*(one[disc] for disc in both), *(other[disc] for disc in both)})

@@ -44,7 +44,7 @@ class TypedValue:
 
 
 def _asks_for_value(context: ScanContext) -> str:
-    return say.type_the_value(decimal_sign(context.queries))
+    return say.type_the_value(decimal_sign(context.queries), context.queries.lab_tests())
 
 
 def typed_value(reading: Reading, context: ScanContext) -> TypedValue:

@@ -31,9 +31,10 @@ def a_value(sign: DecimalSign) -> str:
     return f"a measured value: {_value(sign)}"
 
 
-def type_the_value(sign: DecimalSign) -> str:
-    """Ask for a measured value."""
-    return f'Type " and then {_value(sign)}.'
+def type_the_value(sign: DecimalSign, tests: Sequence[LabTest] = ()) -> str:
+    """Ask for a measured value, and name what the plant measures."""
+    here = f" Measured here: {', '.join(f'{test.name} in {test.unit}' for test in tests)}." if tests else ""
+    return f'Type " and then {_value(sign)}.{here}'
 
 
 def not_a_value(text: str, sign: DecimalSign) -> Refused:
