@@ -29,6 +29,7 @@ PAGES = (
     "/audit",
     "/audit/job",
     "/browsers",
+    "/browser",
     "/act/lift-hold",
     "/act/case-open",
     "/act/enrol-browser",
@@ -38,7 +39,7 @@ PAGES = (
 LOOKED_AT = tuple(
     each
     for each in PAGES
-    if each not in ("/investigations", "/audit/job", "/act/case-open", "/search?q=shop")
+    if each not in ("/investigations", "/audit/job", "/act/case-open", "/search?q=shop", "/browser")
 )
 """Those that are not made of the same parts as another; axe takes a second or more for each."""
 IN_THE_DARK = (f"/thing/{CAUSE}", "/act/lift-hold", "/audit", f"/contain?cause={CAUSE}&shape=from-onset")

@@ -7,6 +7,7 @@ import re
 
 import pytest
 from pypdfium2 import PdfDocument
+from support_browser import violations
 from support_cli import run
 from support_drift import DRIFT, TOOL, frozen, measured, quiet_floor
 from support_plant import LAB, PRESS, code, n
@@ -228,3 +229,14 @@ def test_in_a_browser_each_point_leads_to_its_disc(drifted):
         ):
             refused = browser.get(f"/chart?code={TOOL}{asked}")
             assert (refused.status, sentence in refused.page) == (400, True), refused.page
+
+
+def test_axe_finds_no_violation_on_a_chart(drifted, tabs):
+    with served(drifted[0]) as port:
+        tab = tabs(f"http://127.0.0.1:{port}/chart?code={TOOL}&test=noise")
+        for scheme in ("light", "dark"):
+            tab.emulate_media(color_scheme=scheme)
+            assert tab.locator("svg a").count() == 79
+            assert violations(tab) == []
+        tab.set_viewport_size({"width": 390, "height": 844})
+        assert tab.evaluate("document.documentElement.scrollWidth") == 390
