@@ -21,7 +21,7 @@ from tracelink.web.frame import framed, page_of
 
 _SECONDS = 2
 """Between two looks at the ledger."""
-_MOST_STATIONS, _MOST_LINES = 5, 3
+_MOST_STATIONS, _MOST_LINES = 4, 3
 """What fits a wall screen in letters that are read from four metres."""
 _AWAY = "away"
 """What stands for a board while the ledger cannot be read."""
