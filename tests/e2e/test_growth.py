@@ -104,6 +104,12 @@ def test_the_work_behind_a_wide_question_grows_no_faster_than_its_answer(words, 
     assert calls(large, *words) <= 1.1 * LARGE / SMALL * calls(small, *words)
 
 
+def test_a_walk_asks_once_for_each_lot_and_not_for_each_thing_on_the_way(ledgers):
+    """Tools, cartons and shipments are read by the hundred: a lot more is one statement more, for its movements."""
+    small, large = (cost(ledger, "trace", plant.father(0, 0), "--forward") for ledger in ledgers)
+    assert large.statements - small.statements <= 1.5 * (LARGE - SMALL), (small.statements, large.statements)
+
+
 def test_the_journal_of_the_plant_replays_like_any_other(ledgers):
     small, _large = ledgers
     checked = run("audit", "verify", ledger=small)
