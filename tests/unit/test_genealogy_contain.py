@@ -384,6 +384,7 @@ def test_json_is_plain_and_has_the_documented_keys():
         "strokes": [[201, 400]],
         "reason": "between the last good and the first bad disc",
         "most": None,
+        "share_permille": None,
     }
     assert plain["containers"][-1] == {
         "code": C3,
