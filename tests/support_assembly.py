@@ -26,6 +26,23 @@ def assembly_data() -> dict[str, Any]:
         "person": [{"code": code("P", 51), "name": "Edda", "roles": ["assembly", "process"]}],
         "process": [{"name": "soldering", "works_on": "pieces"}],
         "equipment": [{"code": code("V", 51), "process": "soldering", "name": "solder oven 1"}],
+        "product": [
+            {
+                "gtin": gtin(9),
+                "catalogue_number": "EX 900",
+                "title": "Ash Turntable",
+                "carton_size": 5,
+            }
+        ],
+        "order": [
+            {
+                "code": code("O", 9),
+                "consignee": "Example Shop 9",
+                "country": "NL",
+                "gtin": gtin(9),
+                "quantity": 2,
+            }
+        ],
         "part": [
             {"number": "EX-1001", "name": "resistor", "sample": 5},
             {"number": "EX-1002", "name": "motor chip"},
@@ -48,7 +65,7 @@ def assembly_data() -> dict[str, Any]:
                 "part": UNIT,
                 "version": "A",
                 "since": "2020-01-01",
-                "gtin": gtin(6),
+                "gtin": gtin(9),
                 "lines": [
                     {"part": BOARD, "revision": "A", "quantity": 1},
                     {"part": "EX-1003", "revision": "1", "quantity": 4},

@@ -196,3 +196,24 @@ labels.
 def test_all_of_the_hall_stands_the_examination_of_an_auditor(floor):
     with floor.ledger.reading() as conn:
         assert examine(conn).faults == []
+
+
+def test_a_bad_reel_is_followed_to_the_customer(own_floor):
+    play(
+        own_floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
+        PASS | U201 | "final 2.1 | PASS | U202 | "final 2.1 | PACK | carton 1 | U201 | U202 | carton 1 -> DONE
+        12:00 DOCK
+        P1 | PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 -> DONE
+        SHIP | O9 | PICK | pallet 1 | pallet 1 | DRIVER | "Dee | DEPART -> DONE
+        """,
+        BENCH,
+    )
+    scope = scope_of(own_floor, "M4")
+    assert {
+        (group.kind, group.code, group.least, group.most)
+        for group in scope.groups
+        if group.kind in ("consignee", "shipment")
+    } == {("consignee", "Example Shop 9", 0, 2), ("shipment", n("D1"), 0, 2)}
+    assert [(one.code, one.most) for one in scope.containers if one.shipped and one.most] == [(n("U116"), 2)]

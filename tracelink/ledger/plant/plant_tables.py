@@ -121,11 +121,15 @@ def _station(section: PlantSection) -> setup.StationPlaced:
 
 def _product(section: PlantSection) -> setup.ProductDefined:
     parts = []
-    for place, fields in enumerate(section.many("parts"), 1):
+    given = section.optional("parts", section.many)
+    for place, fields in enumerate(given or (), 1):
         part = section.inside(f"part {place}", fields, "parts")
         parts.append(setup.ProductPart(place, part.text("matrix_a"), part.text("matrix_b")))
         part.end()
-    section.require(1 <= len(parts) <= 99, "parts", f"{len(parts)} parts: expected 1 to 99 discs")
+    # What is built and not pressed has no discs: then it says nothing of parts.
+    section.require(
+        given is None or 1 <= len(parts) <= 99, "parts", f"{len(parts)} parts: expected 1 to 99 discs"
+    )
     return setup.ProductDefined(
         gtin=section.gtin("gtin"),
         catalogue_number=section.text("catalogue_number"),
