@@ -40,6 +40,7 @@ from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.decide import read_state, write_state
 from tracelink.station.line.state import LineState
+from tracelink.store.compact.stored_rows import entries_said
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import _StationStates
 from tracelink.store.office import investigations, order_book
@@ -119,9 +120,8 @@ class History:
     @property
     def matches(self) -> int:
         """Discs matched: a recheck says MATCH too, and so does a kit item; a keyed sleeve says DONE."""
-        keyed_sleeves = self.column(
-            "SELECT seq FROM journal WHERE kind = 'manual-entry' AND canonical LIKE '%\"waiting_for\":\"sleeve\"%'"
-        )
+        keyed = self.column("SELECT stored FROM journal WHERE kind = 'manual-entry'")
+        keyed_sleeves = [entry for entry in entries_said(keyed) if entry.body["waiting_for"] == "sleeve"]
         packed = sum(1 for verdict in self.floor.verdicts if verdict.word is Word.MATCH)
         return (
             len(keyed_sleeves)

@@ -1,6 +1,5 @@
 """Journals judged again, and entries that somebody with the database in hand puts at their end."""
 
-import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -10,6 +9,7 @@ from tracelink.ledger.entry import Entry, entry_hash, read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.origin import ScanRule
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, unpack_scans
+from tracelink.ledger.proof.chain import JournalRow
 from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.store.journal import journal
 from tracelink.store.stations.judge_again import judge_again
@@ -51,11 +51,8 @@ def insert(floor: Floor, entry: Entry, *scans: RawScan) -> Entry:
         forged = replace(
             entry, seq=last.seq + 1, prev=last.hash, scans=None if pack is None else pack_hash(pack)
         )
-        row = (forged.seq, entry_hash(forged.canonical()), forged.kind, forged.canonical())
-        conn.exec_driver_sql("INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, ?, ?)", row)
-        if pack is not None:
-            packed = (forged.seq, zlib.compress(pack))
-            conn.exec_driver_sql("INSERT INTO journal_pack (seq, packed) VALUES (?, ?)", packed)
+        canonical = forged.canonical()
+        journal.store(conn, JournalRow(forged.seq, entry_hash(canonical), canonical, pack, forged.kind))
     return forged
 
 

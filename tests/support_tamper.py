@@ -15,6 +15,7 @@ from unittest import mock
 
 import pysqlite3
 from sqlalchemy import Connection
+from support_journal import canonical_at, journal_rows, to_store
 from support_plant import LAB, LINE, TOOL, Floor
 from support_schema import lay_down_tables
 
@@ -257,25 +258,23 @@ def two_entries_swapped(ledgers: Ledgers, place: Path, rng: random.Random) -> Ch
 def tail_written_anew(ledgers: Ledgers, place: Path, rng: random.Random) -> Changed:
     """One word of one entry changed, and every hash after it, the tree and the tables made to fit."""
     seqs = [key[0] for table, key in ledgers.rows if table == "journal" and key[0] <= ledgers.size]
+    opened = pysqlite3.connect(ledgers.base)
     while True:
         first = rng.choice(seqs)
-        text = bytes(ledgers.rows["journal", (first,)]["canonical"]).decode()
+        text = canonical_at(opened, first)
         at = text.index('"recorded_at":"') + len('"recorded_at":"')
         # The time of recording is in every entry, and nothing but the entry says it.
         changed = text[: at + 3] + rng.choice("6789") + text[at + 4 :]
         if changed != text:
             break
+    opened.close()
 
     def act(conn):
         before = None
-        for seq, canonical in conn.execute(
-            "SELECT seq, canonical FROM journal WHERE seq >= ? ORDER BY seq", (first,)
-        ).fetchall():
-            now = changed if seq == first else canonical.decode().replace(*before)
-            before = entry_hash(canonical), entry_hash(now.encode())
-            conn.execute(
-                "UPDATE journal SET canonical = ?, hash = ? WHERE seq = ?", (now.encode(), before[1], seq)
-            )
+        for row in journal_rows(conn, first):
+            now = changed if row.seq == first else row.canonical.decode().replace(*before)
+            before = entry_hash(row.canonical), entry_hash(now.encode())
+            conn.execute(*to_store(now.encode(), before[1], row.seq))
 
     forge(place, act)
     _mend(place)

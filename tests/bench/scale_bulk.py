@@ -4,7 +4,6 @@ They go through the same canonical bytes, hash chain, packs and projections as e
 one lot are gathered before they are written, because ten million discs one statement at a time take hours.
 """
 
-import zlib
 from collections.abc import Sequence
 from dataclasses import fields
 from datetime import UTC, datetime, timedelta, timezone
@@ -20,6 +19,8 @@ from tracelink.ledger.entry_tally import EntryTally
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.station import decide
+from tracelink.store.compact.entry_form import stored_form
+from tracelink.store.compact.pack_form import stored_pack
 from tracelink.store.database.columns import metadata
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
@@ -108,9 +109,10 @@ class Bulk:
         if self._keeps_journal:
             canonical = entry.canonical()
             digest = entry_hash(canonical)
-            self._chain.append({"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical})
+            values = {"seq": entry.seq, "hash": bytes.fromhex(digest), "kind": entry.kind}
+            self._chain.append({**values, "stored": stored_form(canonical)})
         if pack is not None:
-            self._packs.append({"seq": entry.seq, "packed": zlib.compress(pack, 6)})
+            self._packs.append({"seq": entry.seq, "packed": stored_pack(pack, entry.seq)})
         self._head = type(self._head)(entry.seq, digest)
         for change in body.changes(entry):
             self._apply(change)

@@ -1,6 +1,5 @@
 """The story of the demo leaves what it says, and stops what it tells."""
 
-import json
 import re
 import shutil
 import sqlite3
@@ -10,6 +9,7 @@ from importlib.resources import files
 
 from runout import Badge, open_ledger
 from tracelink.datadir import data_dir
+from tracelink.store.compact.stored_rows import said
 
 
 def test_the_story_leaves_its_pages(demo):
@@ -23,9 +23,9 @@ def test_the_story_leaves_its_pages(demo):
 def test_reasons_are_scanned_from_cards_that_the_demo_prints(demo):
     with sqlite3.connect(demo / "runout.db") as conn:
         cards = dict(conn.execute("SELECT code, text FROM reason").fetchall())
-        why = "SELECT canonical FROM journal WHERE kind = ? ORDER BY seq"
-        rejects = [json.loads(row)["reason"] for (row,) in conn.execute(why, ("disc-rejected",))]
-        returns = [json.loads(row)["reason"] for (row,) in conn.execute(why, ("carton-returned",))]
+        why = "SELECT stored FROM journal WHERE kind = ? ORDER BY seq"
+        rejects = [said(row)["reason"] for (row,) in conn.execute(why, ("disc-rejected",))]
+        returns = [said(row)["reason"] for (row,) in conn.execute(why, ("carton-returned",))]
     assert len(cards) == 8
     looks, twice = (
         f"{text} ({code})" for code, text in cards.items() if text in ("Looks wrong", "Delivered twice")

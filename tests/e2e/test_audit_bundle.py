@@ -12,6 +12,7 @@ from contextlib import closing
 import pytest
 from support_cases import ADA, CAUSE, shipped, shipped_file
 from support_cli import run
+from support_journal import changed_text, journal_rows
 from support_ledgers import filled
 from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code, gtin, raw
 
@@ -206,10 +207,10 @@ def test_a_ledger_that_does_not_verify_gives_no_bundle(place, key, tmp_path):
     engine = open_engine(ledger_url(str(place)))
     with engine.begin() as conn:
         conn.exec_driver_sql("DROP TRIGGER journal_no_update")
-        conn.exec_driver_sql(
-            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'press', 'prass') AS BLOB) "
-            "WHERE kind = 'station-placed'"
-        )
+        raw = conn.connection.driver_connection
+        for row in journal_rows(raw):
+            if row.kind == "station-placed" and b"press" in row.canonical:
+                conn.exec_driver_sql(*changed_text(raw, row.seq, "press", "prass"))
     engine.dispose()
     file = tmp_path / "lot.zip"
     outcome = run("audit", "export", LOT, "--out", file, "--unsigned", ledger=place)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pysqlite3
 import pytest
 from support_cli import run, write_plant_file
+from support_journal import changed_text
 from support_ledgers import initialised
 from support_plant import LAB
 
@@ -36,8 +37,8 @@ def copied(source, target):
 
 def forged(place, *statements):
     conn = pysqlite3.connect(place)
-    for statement in statements:
-        conn.execute(statement)
+    for each in statements:
+        conn.execute(*each(conn)) if callable(each) else conn.execute(each)
     conn.commit()
     conn.close()
 
@@ -157,8 +158,7 @@ class TestNeverTwoThatContradict:
         forged(
             place,
             "DROP TRIGGER journal_no_update",
-            f"UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'word', 'ward') AS BLOB) "
-            f"WHERE seq = {before + 2}",
+            lambda conn: changed_text(conn, before + 2, "word", "ward"),
         )
         refused = run("audit", "checkpoint", ledger=place)
         assert (refused.code, f"entry {before + 2} was changed" in refused.err) == (3, True)

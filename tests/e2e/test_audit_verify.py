@@ -6,6 +6,7 @@ from pathlib import Path
 import pysqlite3
 import pytest
 from support_cli import run
+from support_journal import changed_text, journal_rows, to_store
 from support_plant import LINE, TOOL, Floor, code
 
 from tracelink.ledger.proof import merkle, merkle_proofs
@@ -63,7 +64,8 @@ def forge(place, *statements):
     ]
     for one in TRIGGERS:
         conn.execute(f"DROP TRIGGER {one}")
-    for statement in statements:
+    for each in statements:
+        statement = each(conn) if callable(each) else each
         conn.execute(*statement) if isinstance(statement, tuple) else conn.execute(statement)
     for sql in made:
         conn.execute(sql)
@@ -90,16 +92,13 @@ def rewritten(place, seq, old, new):
     from tracelink.ledger.entry import entry_hash  # noqa: PLC0415
 
     conn = pysqlite3.connect(place)
-    rows = conn.execute("SELECT seq, canonical FROM journal WHERE seq >= ? ORDER BY seq", (seq,)).fetchall()
     statements, before = [], None
-    for number, canonical in rows:
-        text = bytes(canonical).decode()
+    for row in journal_rows(conn, seq):
+        text = row.canonical.decode()
         text = text.replace(old, new) if before is None else text.replace(*before)
-        was = entry_hash(bytes(canonical))
+        was = entry_hash(row.canonical)
         digest = entry_hash(text.encode())
-        statements.append(
-            ("UPDATE journal SET canonical = ?, hash = ? WHERE seq = ?", (text.encode(), digest, number))
-        )
+        statements.append(to_store(text.encode(), digest, row.seq))
         before = (was, digest)
     conn.close()
     forge(place, *statements)
@@ -107,8 +106,7 @@ def rewritten(place, seq, old, new):
 
 def first_of(place, word):
     conn = pysqlite3.connect(place)
-    query = "SELECT MIN(seq) FROM journal WHERE instr(CAST(canonical AS TEXT), ?)"
-    [found] = conn.execute(query, (word,)).fetchone()
+    found = min(row.seq for row in journal_rows(conn) if word in row.canonical.decode())
     conn.close()
     return found
 
@@ -140,9 +138,8 @@ class TestEntries:
     def test_a_changed_content_is_told_from_a_changed_hash(self, place):
         forge(
             place,
-            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'no code', 'no cude') AS BLOB) "
-            "WHERE seq = 220",
-            f"UPDATE journal SET hash = '{'ab' * 32}' WHERE seq = 100",
+            lambda conn: changed_text(conn, 220, "no code", "no cude"),
+            f"UPDATE journal SET hash = x'{'ab' * 32}' WHERE seq = 100",
         )
         status, faults = verify(place)
         assert status == 3
@@ -156,8 +153,7 @@ class TestEntries:
         seq = pysqlite3.connect(place).execute(query).fetchone()[0]
         forge(
             place,
-            f"UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'EX-101-A', 'EX-101-B') AS BLOB) "
-            f"WHERE seq = {seq}",
+            lambda conn: changed_text(conn, seq, "EX-101-A", "EX-101-B"),
         )
         _status, faults = verify(place)
         assert faults[0].startswith(f"entry {seq} was changed")
@@ -169,7 +165,11 @@ class TestEntries:
         assert status == 3
         assert faults[0] == "table journal_pack, row 230: it refers to a row of journal that is not there"
         assert faults[1] == "entry 230 is missing: found entry 231 after 229"
-        assert faults[2:] == ["the tables could not be compared with the journal: it cannot be replayed"]
+        # The hash that it had is stored with it alone: what was kept of more entries cannot be compared.
+        assert [one.partition(": ")[2] for one in faults[2:3]] == [
+            f"the first {sizes(made)[2]} entries cannot be compared with it, because entries are missing"
+        ]
+        assert faults[3:] == ["the tables could not be compared with the journal: it cannot be replayed"]
 
     def test_two_entries_that_changed_places(self, place):
         forge(

@@ -116,7 +116,7 @@ def test_a_file_cut_inside_its_last_page_is_damaged_for_every_command(place, tmp
 def test_a_forged_ledger_makes_no_copy(place, tmp_path):
     conn = pysqlite3.connect(place)
     conn.execute("DROP TRIGGER journal_no_update")
-    conn.execute("UPDATE journal SET hash = ? WHERE seq = 9", ("0" * 64,))
+    conn.execute("UPDATE journal SET hash = zeroblob(32) WHERE seq = 9")
     conn.commit()
     conn.close()
     with pytest.raises(BrokenChain) as broken:

@@ -11,8 +11,8 @@ import time
 from pathlib import Path
 
 import pytest
-from sqlalchemy import text
 from support_cli import run, station_log, write_plant_file
+from support_journal import changed_text
 from support_ledgers import everything, filled, initialised
 from support_plant import (
     LAB,
@@ -34,6 +34,7 @@ from tracelink.identity.rawlines import raw_numbered_sleeve
 from tracelink.ledger.entry import read_entry
 from tracelink.printing.label import write_label
 from tracelink.printing.layout import load_layout
+from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 
 TOOL_BENCH = code("W", 1)
@@ -157,10 +158,7 @@ class TestInit:
         made = run("init", "--plant", file, "--at", since, ledger=tmp_path / "new.db")
         assert made.code == 0, made.err
         with Ledger.open(str(tmp_path / "new.db"), read_only=True) as ledger, ledger.reading() as conn:
-            times = {
-                read_entry(data).stamp.event_time
-                for data in conn.execute(text("SELECT canonical FROM journal")).scalars()
-            }
+            times = {read_entry(row.canonical).stamp.event_time for row in journal.rows(conn)}
         assert times == {since}
         wrong = run("init", "--plant", file, "--at", "yesterday", ledger=tmp_path / "other.db")
         assert (wrong.code, wrong.err) == (
@@ -548,11 +546,7 @@ class TestAudit:
         conn = pysqlite3.connect(pressed)
         conn.execute("DROP TRIGGER journal_no_update")
         row = conn.execute("SELECT seq FROM journal WHERE kind = 'master-registered' LIMIT 1").fetchone()
-        conn.execute(
-            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'EX-101-A', 'EX-101-B') AS BLOB) "
-            "WHERE seq = ?",
-            row,
-        )
+        conn.execute(*changed_text(conn, row[0], "EX-101-A", "EX-101-B"))
         conn.commit()
         conn.close()
         found = run("audit", "verify", ledger=pressed)

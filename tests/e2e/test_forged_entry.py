@@ -2,16 +2,18 @@
 
 import json
 import sqlite3
-import zlib
 from dataclasses import replace
 
 import pytest
 from support_cases import CAUSE, shipped_file
 from support_cli import run
+from support_journal import journal_rows
 from support_plant import LAB, n
 
 from tracelink.ledger.entry import entry_hash, read_entry
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, unpack_scans
+from tracelink.store.compact.entry_form import stored_form
+from tracelink.store.compact.pack_form import stored_pack
 
 
 @pytest.fixture
@@ -25,25 +27,23 @@ def test_a_judgement_that_no_scan_made_is_named(place):
     assert run("audit", "key", "--make", ledger=place).code == 0
     assert run("audit", "checkpoint", "--out", checkpoint, ledger=place).code == 0
     with sqlite3.connect(place) as conn:
-        seq, canonical = conn.execute(
-            "SELECT seq, canonical FROM journal WHERE kind = 'sample-judged' ORDER BY seq DESC LIMIT 1"
-        ).fetchone()
-        head, last = conn.execute("SELECT seq, hash FROM journal ORDER BY seq DESC LIMIT 1").fetchone()
-        bad = read_entry(bytes(canonical))
+        rows = journal_rows(conn)
+        head, last = rows[-1].seq, rows[-1].hash
+        bad = read_entry([row for row in rows if row.kind == "sample-judged"][-1].canonical)
         assert bad.body["good"] is False
         forged = replace(
             bad,
             seq=head + 1,
             stamp=replace(bad.stamp, station=None, station_seq=None),
             body={**bad.body, "good": True, "defect": None},
-            corrects=seq,
+            corrects=bad.seq,
             prev=last,
             scans=None,
         )
         data = forged.canonical()
         conn.execute(
-            "INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, ?, ?)",
-            (forged.seq, entry_hash(data), forged.kind, data),
+            "INSERT INTO journal (seq, hash, kind, stored) VALUES (?, ?, ?, ?)",
+            (forged.seq, bytes.fromhex(entry_hash(data)), forged.kind, stored_form(data)),
         )
     assert run("rebuild", ledger=place).code == 0
     told = run("audit", "verify", "--checkpoint", checkpoint, "--format", "json", ledger=place)
@@ -56,13 +56,11 @@ def test_a_judgement_that_no_scan_made_is_named(place):
 def test_a_judgement_with_a_scan_of_its_own_is_named_when_scans_are_judged_again(place):
     """It carries all that a rule would leave on it, and raw scans; only that they do not lead to it tells it."""
     with sqlite3.connect(place) as conn:
-        canonical, packed = conn.execute(
-            "SELECT canonical, packed FROM journal j JOIN journal_pack p ON p.seq = j.seq "
-            "WHERE kind = 'sample-judged' ORDER BY j.seq DESC LIMIT 1"
-        ).fetchone()
-        head, last = conn.execute("SELECT seq, hash FROM journal ORDER BY seq DESC LIMIT 1").fetchone()
+        rows = journal_rows(conn)
+        head, last = rows[-1].seq, rows[-1].hash
+        judged = [row for row in rows if row.kind == "sample-judged"][-1]
         (turns,) = conn.execute("SELECT SUM(last_number) FROM station").fetchone()
-        bad, raw = read_entry(bytes(canonical)), unpack_scans(zlib.decompress(packed))[-1].raw
+        bad, raw = read_entry(judged.canonical), unpack_scans(judged.pack)[-1].raw
         number = bad.stamp.station_seq + 1
         pack = pack_scans([RawScan(number, bad.stamp.event_time, raw, turns + 1, head)])
         forged = replace(
@@ -76,10 +74,10 @@ def test_a_judgement_with_a_scan_of_its_own_is_named_when_scans_are_judged_again
         )
         data = forged.canonical()
         conn.execute(
-            "INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, ?, ?)",
-            (forged.seq, entry_hash(data), forged.kind, data),
+            "INSERT INTO journal (seq, hash, kind, stored) VALUES (?, ?, ?, ?)",
+            (forged.seq, bytes.fromhex(entry_hash(data)), forged.kind, stored_form(data)),
         )
-        conn.execute("INSERT INTO journal_pack VALUES (?, ?)", (forged.seq, zlib.compress(pack)))
+        conn.execute("INSERT INTO journal_pack VALUES (?, ?)", (forged.seq, stored_pack(pack, forged.seq)))
     assert run("rebuild", ledger=place).code == 0
     assert run("audit", "verify", ledger=place).code == 0
     told = run("audit", "verify", "--judge-again", "--format", "json", ledger=place)

@@ -285,8 +285,8 @@ def test_what_does_not_follow_stops_its_plant_alone(grouped):
     before = grouped.standing("north").head
     with psycopg.connect(grouped.place.replace("+psycopg", ""), autocommit=True) as conn:
         conn.execute(
-            "INSERT INTO public.journal (plant, seq, hash, kind, canonical) "
-            "SELECT 'north', seq + 1, hash, kind, canonical FROM plant_north.journal ORDER BY seq DESC LIMIT 1"
+            "INSERT INTO public.journal (plant, seq, hash, kind, stored) "
+            "SELECT 'north', seq + 1, hash, kind, stored FROM plant_north.journal ORDER BY seq DESC LIMIT 1"
         )
         told = run("group", "take", ledger=grouped.place)
         assert told.code == 3
@@ -298,11 +298,11 @@ def test_what_does_not_follow_stops_its_plant_alone(grouped):
     assert run("group", "take", ledger=grouped.place).code == 0
     # The same entry once more, as when a plant is added anew, is nothing new; another one in its place is told.
     with psycopg.connect(grouped.place.replace("+psycopg", ""), autocommit=True) as conn:
-        again = "SELECT 'north', seq, {}, kind, canonical FROM plant_north.journal WHERE seq = 5"
-        put = "INSERT INTO public.journal (plant, seq, hash, kind, canonical) "
+        again = "SELECT 'north', seq, {}, kind, stored FROM plant_north.journal WHERE seq = 5"
+        put = "INSERT INTO public.journal (plant, seq, hash, kind, stored) "
         conn.execute(put + again.format("hash"))
         assert run("group", "take", ledger=grouped.place).code == 0
-        conn.execute(put + again.format("repeat('0', 64)"))
+        conn.execute(put + again.format("decode(repeat('00', 32), 'hex')"))
         changed = run("group", "take", ledger=grouped.place)
         assert changed.code == 3
         assert "its journal is not the one that was followed" in changed.err

@@ -1,7 +1,5 @@
 """What is scanned at the stations, and where it puts every disc: small cases in which each disc can be followed by hand."""
 
-import json
-
 import pytest
 from support_asking import contain
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, START, Floor, gtin, n
@@ -17,6 +15,7 @@ from tracelink.ledger.kinds.returned_numbers import NumberCameBackUnplaced
 from tracelink.ledger.kinds.returns import CartonRestocked, CartonReturned
 from tracelink.ledger.kinds.warehouse import Nested
 from tracelink.services.tracing import trace
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.journal import rebuild
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -299,12 +298,8 @@ class TestLoose:
             stamp = Stamp(START, "2031-03-03T07:30:00Z", person=n("P1"))
             booking.record(NumberCameBackUnplaced(1, gtin(3), "4"), stamp)
         with floor.ledger.reading() as conn:
-            kept = json.loads(
-                bytes(
-                    conn.exec_driver_sql(
-                        "SELECT canonical FROM journal ORDER BY seq DESC LIMIT 1"
-                    ).scalar_one()
-                )
+            kept = said(
+                conn.exec_driver_sql("SELECT stored FROM journal ORDER BY seq DESC LIMIT 1").scalar_one()
             )
         assert sorted(kept["body"]) == ["gtin", "number", "serial"]
 

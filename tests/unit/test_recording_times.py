@@ -90,10 +90,10 @@ def test_number_kind_and_times_of_every_entry_are_those_of_the_entries():
         ]
 
 
-@pytest.mark.parametrize("content", [b"{", b"[]", b"7", b"{}", b"\xff"])
+@pytest.mark.parametrize("content", [b"{", b"[]", b"7", b"{}", b"\xff", b"\x01", b"\x01" * 40])
 def test_an_entry_that_cannot_be_read_is_named(content):
     with create_engine("sqlite://").connect() as conn:
-        conn.execute(text("CREATE TABLE journal (seq INTEGER, kind TEXT, canonical BLOB)"))
+        conn.execute(text("CREATE TABLE journal (seq INTEGER, kind TEXT, stored BLOB)"))
         conn.execute(text("INSERT INTO journal VALUES (7, 'signed-on', :content)"), {"content": content})
         with pytest.raises(NotCanonical, match="entry 7 cannot be read: see `runout audit verify`"):
             list(entry_times(conn))

@@ -7,6 +7,7 @@ import textwrap
 from pathlib import Path
 from unittest import mock
 
+import pysqlite3
 import pytest
 from alembic import command
 from alembic.config import Config
@@ -24,6 +25,7 @@ from tracelink.ledger.kinds import orders
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
+from tracelink.ledger.proof.chain import EMPTY, Head
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
 from tracelink.store.journal import journal, rebuild, subtrees, tally
@@ -59,8 +61,21 @@ def older(place: Path, version: str) -> None:
     grown = mock.patch.object(subtrees, "grow"), mock.patch.object(tally, "grow")
     with engine.begin() as conn, grown[0], grown[1], lines:
         for body in bodies:
-            journal.append(conn, journal.NewEntry(body, STAMP))
+            append_long(conn, body)
     engine.dispose()
+
+
+def append_long(conn, body) -> None:
+    """Append an entry as programs before the short form did."""
+
+    def store(conn, row):
+        values = {"seq": row.seq, "hash": row.hash, "kind": row.kind, "canonical": row.canonical}
+        names = ", ".join(values)
+        conn.execute(text(f"INSERT INTO journal ({names}) VALUES (:seq, :hash, :kind, :canonical)"), values)
+
+    last = conn.execute(text("SELECT seq, hash FROM journal ORDER BY seq DESC LIMIT 1")).first()
+    with mock.patch.object(journal, "store", store):
+        journal.append(conn, journal.NewEntry(body, STAMP), EMPTY if last is None else Head(*last))
 
 
 def counts(place: Path) -> dict[str, int]:
@@ -191,7 +206,9 @@ def test_a_row_that_names_nothing_is_found_before_anything_is_changed(place, ver
 
 
 def test_upgrading_twice_is_said(place, version):
-    assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION}; it was {version}.\n"
+    said = run("upgrade", ledger=place).out.splitlines()
+    assert said[0] == f"{place} has schema {SCHEMA_VERSION}; it was {version}."
+    assert said[1:] == [f"As it was before: {place}.schema-{version}"]
     assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION} already.\n"
 
 
@@ -274,3 +291,68 @@ def test_cartons_keep_what_is_theirs_when_their_states_widen(place):
         with pytest.raises(IntegrityError, match="ck_carton_status_known"):
             conn.exec_driver_sql("UPDATE carton SET status = 'lost'")
     engine.dispose()
+
+
+class TestTheFileBefore:
+    """What `runout upgrade` leaves beside a ledger of a file."""
+
+    @pytest.fixture(scope="class")
+    def version(self):
+        return "0030"
+
+    @pytest.fixture
+    def place(self, tmp_path):
+        older(tmp_path / "old.db", "0030")
+        return tmp_path / "old.db"
+
+    def test_is_the_ledger_as_it_was_and_every_hash_is_the_same(self, place):
+        with pysqlite3.connect(place) as conn:
+            before = conn.execute("SELECT seq, hash, canonical FROM journal ORDER BY seq").fetchall()
+        done = run("upgrade", ledger=place)
+        kept = place.with_name("old.db.schema-0030")
+        assert done.code == 0, done.err
+        assert done.out.splitlines() == [
+            f"{place} has schema {SCHEMA_VERSION}; it was 0030.",
+            f"As it was before: {kept}",
+        ]
+        with pysqlite3.connect(kept) as conn:
+            assert conn.execute("SELECT seq, hash, canonical FROM journal ORDER BY seq").fetchall() == before
+        with Ledger.open(str(place)).reading() as conn:
+            rows = list(journal.rows(conn))
+        assert [(row.seq, row.hash, row.canonical) for row in rows] == before
+        with pysqlite3.connect(place) as conn:
+            assert conn.execute("PRAGMA freelist_count").fetchone() == (0,)
+            [short] = conn.execute("SELECT SUM(LENGTH(stored)) FROM journal").fetchone()
+        assert short < sum(len(canonical) for _seq, _hash, canonical in before) / 2
+        assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION} already.\n"
+        refused = run("audit", "verify", ledger=kept)
+        assert f"{kept} has the older schema 0030: bring it up with `runout upgrade`" in refused.err
+
+    def test_an_entry_that_was_changed_before_is_told_after(self, place):
+        with pysqlite3.connect(place) as conn:
+            conn.execute("DROP TRIGGER journal_no_update")
+            sql = "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'EX-101-A', 'EX-101-X') AS BLOB)"
+            conn.execute(sql + " WHERE seq = (SELECT MIN(seq) FROM journal WHERE kind = 'master-registered')")
+            conn.execute(TRIGGER)
+        conn.close()
+        told = run("upgrade", ledger=place)
+        assert (told.code, "was changed: its content hashes to" in told.err) == (3, True)
+        assert "was changed: its content hashes to" in run("audit", "verify", ledger=place).err
+
+    def test_a_file_that_cannot_be_read_to_its_end_is_not_upgraded(self, place):
+        size = place.stat().st_size
+        with place.open("r+b") as file:
+            file.seek(size * 2 // 3 // 4096 * 4096)
+            file.write(b"\xff" * 4096)
+        before = place.read_bytes()
+        refused = run("upgrade", ledger=place)
+        assert refused.code == 3, refused
+        assert "Traceback" not in refused.err
+        assert place.read_bytes() == before
+        assert not place.with_name("old.db.schema-0030").exists()
+
+
+TRIGGER = (
+    "CREATE TRIGGER journal_no_update BEFORE UPDATE ON journal WHEN 1 = 1 "
+    "BEGIN SELECT RAISE(ABORT, 'the journal is append-only: no entry is edited'); END"
+)

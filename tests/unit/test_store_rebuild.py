@@ -9,7 +9,7 @@ from support_schema import empty_ledger
 
 from tracelink.errors import BrokenChain, NewerJournal, ProjectionDiffers
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.ledger.proof.chain import Head
+from tracelink.ledger.proof.chain import Head, JournalRow
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
@@ -109,14 +109,10 @@ def forge(conn, kind, body):
     entry = Entry(
         head.seq + 1, Stamp("2031-03-03T08:00:00+01:00", "2031-03-03T07:00:00Z"), kind, body, head.hash
     )
-    values = {
-        "seq": entry.seq,
-        "hash": entry_hash(entry.canonical()),
-        "kind": kind,
-        "canonical": entry.canonical(),
-    }
-    conn.execute(journal.journal.insert(), values)
-    return Head(entry.seq, values["hash"])
+    canonical = entry.canonical()
+    made = JournalRow(entry.seq, entry_hash(canonical), canonical, None, kind)
+    journal.store(conn, made)
+    return Head(made.seq, made.hash)
 
 
 @pytest.mark.parametrize(
@@ -151,7 +147,7 @@ def test_a_journal_that_does_not_verify_is_not_rebuilt_from(floor, table):
         before = everything(conn)
         conn.execute(text(f"DROP TRIGGER {table}_no_update"))
         seq = conn.execute(text("SELECT MIN(seq) FROM journal_pack")).scalar()
-        column, value = ("canonical", b"{}") if table == "journal" else ("packed", zlib.compress(b"[]"))
+        column, value = ("stored", b"{}") if table == "journal" else ("packed", zlib.compress(b"[]"))
         conn.execute(
             text(f"UPDATE {table} SET {column} = :value WHERE seq = :seq"), {"value": value, "seq": seq}
         )

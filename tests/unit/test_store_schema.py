@@ -207,10 +207,10 @@ class TestAppendOnly:
     @pytest.mark.parametrize(
         "sql",
         [
-            "UPDATE journal SET hash = 'x'",
+            "UPDATE journal SET hash = x'01'",
             "UPDATE journal SET kind = kind WHERE seq = 1",
             "UPDATE journal SET seq = seq + 1000",
-            "INSERT INTO journal (seq, hash, kind, canonical) VALUES (1, 'x', 'y', x'00') ON CONFLICT (seq) DO UPDATE SET hash = 'x'",
+            "INSERT INTO journal (seq, hash, kind, stored) VALUES (1, x'01', 'y', x'00') ON CONFLICT (seq) DO UPDATE SET hash = x'01'",
         ],
     )
     def test_no_entry_is_edited(self, conn, sql):
@@ -227,11 +227,11 @@ class TestAppendOnly:
         "seq", ["1", "(SELECT MAX(seq) FROM journal)", "(SELECT MAX(seq) + 2 FROM journal)", "0", "-1"]
     )
     def test_a_used_number_or_a_gap_is_refused(self, conn, verb, seq):
-        sql = f"{verb} INTO journal (seq, hash, kind, canonical) VALUES ({seq}, 'x', 'y', x'00')"
+        sql = f"{verb} INTO journal (seq, hash, kind, stored) VALUES ({seq}, x'01', 'y', x'00')"
         refused(conn, sql, "the journal is append-only: an entry must be the next one")
 
     def test_the_next_number_is_taken(self, conn):
-        taken(conn, f"INSERT INTO journal (seq, hash, kind, canonical) VALUES ({self.NEXT}, 'x', 'y', x'00')")
+        taken(conn, f"INSERT INTO journal (seq, hash, kind, stored) VALUES ({self.NEXT}, x'01', 'y', x'00')")
 
     @pytest.mark.parametrize("verb", ["INSERT", "INSERT OR REPLACE", "REPLACE"])
     def test_a_pack_is_written_once(self, conn, verb):
@@ -251,12 +251,18 @@ class TestAppendOnly:
 
     @pytest.mark.parametrize(
         "values",
-        ["'one', 'x', 'y', x'00'", "{}, 'x', 'y', 'text'", "{}, NULL, 'y', x'00'", "{}, 'x', 'y', 1.5"],
+        [
+            "'one', x'01', 'y', x'00'",
+            "{}, 'x', 'y', x'00'",
+            "{}, x'01', 'y', 'text'",
+            "{}, NULL, 'y', x'00'",
+            "{}, x'01', 'y', 1.5",
+        ],
     )
     def test_a_strict_table_keeps_its_types(self, conn, values):
         with pytest.raises(IntegrityError), conn.begin_nested():
             conn.execute(
-                text(f"INSERT INTO journal (seq, hash, kind, canonical) VALUES ({values.format(self.NEXT)})")
+                text(f"INSERT INTO journal (seq, hash, kind, stored) VALUES ({values.format(self.NEXT)})")
             )
 
 

@@ -10,10 +10,13 @@ from runout import upgrade_ledger
 def upgrade(place: str) -> None:
     """Bring an older ledger to the schema of this program, and make its tables anew from the journal.
 
-    Make a backup with the older program first. Entries are never touched.
+    A file is copied first, and the copy compared with it entry by entry; of a server make a backup with the older program.
+    What entries say and their hashes are never touched.
     """
     schema = upgrade_ledger(place)
     already = schema.before == schema.after
     click.echo(
         f"{place} has schema {schema.after}" + (" already." if already else f"; it was {schema.before}.")
     )
+    if schema.kept is not None:
+        click.echo(f"As it was before: {schema.kept}")

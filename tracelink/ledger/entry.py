@@ -191,7 +191,7 @@ def read_entry(data: bytes) -> Entry:
     if set(found) != set(_TYPES) or version != VERSION:
         raise NotCanonical(f"the entry has fields {sorted(found)}: expected {sorted(_TYPES)} in version 1")
     try:
-        entry = _entry(found)
+        entry = entry_of(found)
         if plain:
             require_local_time(entry.stamp.event_time)
             require_utc_time(entry.stamp.recorded_at)
@@ -245,7 +245,12 @@ def _require_types(found: dict[str, Any]) -> None:
             raise InvalidFormat(f"{name} is {found[name]!r}: expected {_WORDS[kind]}")
 
 
-def _entry(found: dict[str, Any]) -> Entry:
+def entry_of(found: dict[str, Any]) -> Entry:
+    """Return an entry of the fields of its canonical bytes.
+
+    Raises:
+        InvalidFormat: a field is of another type; KeyError: one is not there.
+    """
     types = tuple([type(found[name]) for name in _TYPES])
     if types not in _TYPES_TAKEN:
         _require_types(found)

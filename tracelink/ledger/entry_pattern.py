@@ -48,6 +48,15 @@ def parts(data: bytes) -> EntryParts | None:
     return None if found is None else EntryParts(*found.groups())
 
 
+def joined(parts: EntryParts) -> str:
+    """Return the canonical text of an entry from the texts of its fields; `parts` of it are these again."""
+    return (
+        f'{{"body":{parts.body},"corrects":{parts.corrects},"event_time":"{parts.event_time}","kind":"{parts.kind}",'
+        f'"person":{parts.person},"prev":"{parts.prev}","reason":{parts.reason},"recorded_at":"{parts.recorded_at}",'
+        f'"scans":{parts.scans},"seq":{parts.seq},"station":{parts.station},"station_seq":{parts.station_seq},"v":1}}'
+    )
+
+
 def text_of(part: str) -> str | None:
     """Return a text of a field that may be null."""
     return None if part == "null" else part[1:-1]

@@ -6,6 +6,7 @@ unless an earlier head is kept elsewhere. `verify_chain` therefore returns the h
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from enum import Enum, auto
 
 from tracelink.errors import JournalError, NewerJournal
 from tracelink.ledger.entry import FIRST_PREV, Entry, entry_hash, read_entry
@@ -26,6 +27,15 @@ class Head:
 EMPTY = Head(0, FIRST_PREV)
 
 
+class Lacking(Enum):
+    """A hash that an entry is stored without, where what it is a hash of is not there, or is another."""
+
+    PREV = auto()
+    """Of the entry before."""
+    SCANS = auto()
+    """Of its raw scans."""
+
+
 @dataclass(frozen=True, slots=True)
 class JournalRow:
     """One stored line of the journal."""
@@ -37,6 +47,8 @@ class JournalRow:
     """Uncompressed raw scans, None if the entry has none."""
     kind: str | None = None
     """The kind stored beside the entry for searching; None where none is stored."""
+    lacks: frozenset[Lacking] = frozenset()
+    """Which hashes could not be brought back: `canonical` has only their first digits, and has no hash of its own."""
 
 
 def verify_chain(
@@ -108,9 +120,12 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
     Raises:
         NewerJournal: the entry was written by a later version.
     """
-    seq, digest = row.seq, entry_hash(row.canonical)
+    if row.lacks:
+        row = _completed(row, or_prev)
+    # Of an entry without one of its hashes it cannot be told whether it has the hash recorded.
+    seq, digest = row.seq, row.hash if row.lacks else entry_hash(row.canonical)
     follows = seq == head.seq + 1
-    if follows and digest == row.hash:
+    if follows and digest == row.hash and not row.lacks:
         whole = _whole(row, head, or_prev)
         if whole is not None:
             return InspectedEntry(row, whole, digest, digest)
@@ -129,6 +144,17 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
     before = None if not follows or entry.prev == or_prev else head
     faults += _own_faults(row, entry, before)
     return InspectedEntry(row, entry, digest, row.hash, tuple(faults))
+
+
+def _completed(row: JournalRow, or_prev: str | None) -> JournalRow:
+    """Return an entry that lacks the hash of the one before with the other hash that this one may have, if it begins so."""
+    if row.lacks != {Lacking.PREV} or or_prev is None:
+        return row
+    before, mark, rest = row.canonical.decode("utf-8").rpartition('"prev":"')
+    digits, quote, ending = rest.partition('"')
+    if not or_prev.startswith(digits):
+        return row
+    return replace(row, canonical=f"{before}{mark}{or_prev}{quote}{ending}".encode(), lacks=frozenset())
 
 
 def _whole(row: JournalRow, head: Head, or_prev: str | None) -> Entry | None:

@@ -107,10 +107,11 @@ def upgrade_ledger(place: str | Path) -> SchemaChange:
     """Bring an older ledger to the schema of this program, and make its tables anew from the journal.
 
     Args:
-        place: path or URL. Make a backup with the older program first.
+        place: path or URL. A file is copied first, beside it, and the copy compared; a server is backed up by its own means.
 
     Raises:
-        UsageError: there is no ledger.
+        UsageError: there is no ledger, or no room for a copy.
+        LedgerDamaged: the file cannot be read to its end; nothing was upgraded.
         NewerJournal: it was made by a newer program.
         BrokenChain: the journal does not verify; the schema is new, the tables are as they were.
     """

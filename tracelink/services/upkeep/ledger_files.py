@@ -13,6 +13,7 @@ from tracelink.facts.upkeep.backups_kept import BackupsKept
 from tracelink.facts.upkeep.copied_ledger import CopiedLedger
 from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
 from tracelink.store.copies.backup import copy_ledger, remove_left_parts
+from tracelink.store.copies.before_upgrade import give_back_room, keep_before_upgrade
 from tracelink.store.copies.between_engines import copy_between
 from tracelink.store.copies.retention import backup_name, backup_pattern, require_room, thin_out
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
@@ -47,6 +48,8 @@ class SchemaChange:
 
     before: str
     after: str
+    kept: Path | None = None
+    """A copy of the file as it was; None where nothing was done, and on a server."""
 
 
 def make(place: str, plant_file: str | Path, key_file: str | None, at: str | None = None) -> Ledger:
@@ -142,12 +145,16 @@ def copy_to(source: str, target: str, progress: Progress) -> CopiedLedger:
 
 
 def bring_up_to_date(place: str) -> SchemaChange:
-    """Bring an older ledger to the schema of this program, and make its tables anew.
+    """Bring an older ledger to the schema of this program, and make its tables anew; its file is copied before.
 
     Raises:
-        UsageError, JournalError: as `upgrade_ledger`.
+        UsageError, JournalError: as `upgrade_ledger`, and as `keep_before_upgrade`.
     """
-    return SchemaChange(*upgrade_ledger(place))
+    kept = keep_before_upgrade(place)
+    before, after = upgrade_ledger(place)
+    if kept is not None:
+        give_back_room(place)
+    return SchemaChange(before, after, kept)
 
 
 def rebuild_tables(ledger: Ledger, progress: Progress) -> tuple[int, str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -30,6 +29,7 @@ from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.bundle.concern import people_in
 from tracelink.store.bundle.entries import BundleEntry
 from tracelink.store.bundle.scope_codes import BundleScope
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes
@@ -56,8 +56,8 @@ _SETTINGS = text("SELECT name FROM setting ORDER BY name")
 _PLANT = text("SELECT name FROM plant")
 _NAMES = text("SELECT code, name FROM person ORDER BY code")
 _FIRST = text("SELECT hash FROM journal WHERE seq = 1")
-_HEAD = text("SELECT seq, hash, canonical FROM journal ORDER BY seq DESC LIMIT 1")
-_DOMAIN = text("SELECT canonical FROM journal WHERE kind = 'domain-named' ORDER BY seq LIMIT 1")
+_HEAD = text("SELECT seq, hash, stored FROM journal ORDER BY seq DESC LIMIT 1")
+_DOMAIN = text("SELECT stored FROM journal WHERE kind = 'domain-named' ORDER BY seq LIMIT 1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +89,8 @@ def bundle_facts(
         lots=lots,
         whole=frozenset(scope.whole),
         entries=entries,
-        head=(head.seq, head.hash, json.loads(bytes(head.canonical))["recorded_at"]),
-        first_hash=str(conn.execute(_FIRST).scalar_one()),
+        head=(head.seq, bytes(head.hash).hex(), said(head.stored)["recorded_at"]),
+        first_hash=bytes(conn.execute(_FIRST).scalar_one()).hex(),
         plant=str(conn.execute(_PLANT).scalar() or ""),
         domain=wishes.domain or domain_of(conn) or EXAMPLE_DOMAIN,
         people={code: reader.person(code, hidden=wishes.pseudonyms) for code in sorted(people)},
@@ -188,7 +188,7 @@ class _RowReader:
 def domain_of(conn: Connection) -> str | None:
     """Return the domain under which the plant gives its own things addresses; None if it named none."""
     found = conn.execute(_DOMAIN).scalar()
-    return None if found is None else str(json.loads(bytes(found))["body"]["domain"])
+    return None if found is None else str(said(found)["body"]["domain"])
 
 
 def _doubts(records: SqlRecords, scope: BundleScope) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -27,23 +27,16 @@ from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.ledger.proof import merkle
 from tracelink.store.bundle.concern import LOOKED_AT_LAST, Stations, acts_on, people_in, taken
 from tracelink.store.bundle.scope_codes import BundleScope
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.database.tables_journal import journal as journal_table
-from tracelink.store.database.tables_journal import journal_pack
 from tracelink.store.journal import journal
 from tracelink.store.journal.subtrees import StoredTree
 
-_SOME = (
-    select(journal_table.c.seq, journal_table.c.canonical, journal_pack.c.packed)
-    .select_from(journal_table.outerjoin(journal_pack, journal_table.c.seq == journal_pack.c.seq))
-    .where(journal_table.c.seq.in_(bindparam("numbers", expanding=True)))
-    .order_by(journal_table.c.seq)
-)
 _OF_KINDS = (
-    select(journal_table.c.seq, journal_table.c.canonical)
+    select(journal_table.c.seq, journal_table.c.stored)
     .where(journal_table.c.kind.in_(bindparam("kinds", expanding=True)))
     .order_by(journal_table.c.seq)
 )
-_CHUNK = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +117,7 @@ def _set_up(conn: Connection, scope: BundleScope, found: Iterable[BundleEntry]) 
     for row in conn.execute(
         _OF_KINDS, {"kinds": sorted(kind for kind in KINDS if taken(kind) in LOOKED_AT_LAST)}
     ):
-        entry = json.loads(bytes(row.canonical))
+        entry = said(row.stored)
         kind, body = entry["kind"], entry["body"]
         if (
             acts_on(kind, body, scope, own)
@@ -156,11 +149,8 @@ def _covers(block: Mapping[str, Any], labels: Iterable[tuple[str, str]]) -> bool
 
 
 def _read(conn: Connection, numbers: Iterable[int]) -> Iterator[BundleEntry]:
-    wanted = sorted(numbers)
-    for start in range(0, len(wanted), _CHUNK):
-        for row in conn.execute(_SOME, {"numbers": wanted[start : start + _CHUNK]}):
-            canonical = bytes(row.canonical)
-            yield BundleEntry(row.seq, canonical, journal.unpacked(row.packed), json.loads(canonical))
+    for row in journal.rows_at(conn, numbers):
+        yield BundleEntry(row.seq, row.canonical, row.pack, json.loads(row.canonical))
 
 
 class _Remembered:

@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0038"
+SCHEMA_VERSION = "0039"
 """The newest migration in migrations/versions."""
 
 
@@ -145,6 +145,7 @@ _CAME_WITH = {
     "0035": ("step_output", "corrected_by"),
     "0036": ("study_reading", None),
     "0037": ("place_sorting", None),
+    "0039": ("journal", "stored"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -5,7 +5,7 @@ frozen facts of the pure rooms, so there is nothing for an object mapper to trac
 STRICT SQLite table and PostgreSQL share: Integer, Text, LargeBinary. Triggers stand in the migrations.
 
 Six families:
-  journal, journal_pack           the truth; append-only
+  journal, journal_pack           the truth; append-only, in the forms of store/compact/
   tree_node                       the Merkle tree over the journal's hashes
   scan_signature                  what stations signed of their scans
   spool, station                  what lies on the stations' desks right now and is not sealed yet

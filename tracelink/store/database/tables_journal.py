@@ -7,9 +7,9 @@ from tracelink.store.database.columns import int_column, table, text_column
 journal = table(
     "journal",
     int_column("seq", key=True),
-    text_column("hash"),
+    Column("hash", LargeBinary, nullable=False),
     text_column("kind"),
-    Column("canonical", LargeBinary, nullable=False),
+    Column("stored", LargeBinary, nullable=False),
 )
 
 journal_pack = table(

@@ -37,6 +37,7 @@ carton = table(
     text_column("station", ForeignKey("station.code")),
     int_column("seq"),
     one_of("status", *CartonStatus),
+    rowid=False,
 )
 
 carton_sleeve = table(

@@ -77,6 +77,7 @@ spindle = table(
     text_column("lot", ForeignKey("lot.code")),
     text_column("at"),
     int_column("seq"),
+    rowid=False,
 )
 
 stock = table(

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, bindparam, text
 from tracelink.errors import BrokenChain, JournalError
 from tracelink.facts.group_plants import PlantLink, PlantTaken
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
+from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_journal import journal_pack
 from tracelink.store.group.group_database import GroupDatabase
@@ -27,7 +27,7 @@ AT_A_TIME = 1000
 """Entries to one transaction."""
 
 _CAME = text(
-    "SELECT DISTINCT ON (i.seq, i.hash) i.seq, i.hash, i.kind, i.canonical, p.packed FROM public.journal i "
+    "SELECT DISTINCT ON (i.seq, i.hash) i.seq, i.hash, i.kind, i.stored, p.packed FROM public.journal i "
     "LEFT JOIN public.journal_pack p ON p.plant = i.plant AND p.seq = i.seq WHERE i.plant = :plant "
     "ORDER BY i.seq, i.hash LIMIT :most"
 )
@@ -116,7 +116,7 @@ def _require_known(conn: Connection, again: Iterable[Any], plant: str) -> None:
         if sent[seq] != digest:
             raise BrokenChain(
                 seq,
-                f"entry {seq} of plant {plant} was taken with hash {digest[:16]}..., and came again with {sent[seq][:16]}...: "
+                f"entry {seq} of plant {plant} was taken with hash {bytes(digest).hex()[:16]}..., and came again with {bytes(sent[seq]).hex()[:16]}...: "
                 "its journal is not the one that was followed",
             )
 
@@ -128,7 +128,7 @@ def _append(conn: Connection, head: Head, rows: list[Any]) -> Head:
 
     def write_and_project(entry: Entry) -> None:
         row = came[entry.seq]
-        values = {"seq": row.seq, "hash": row.hash, "kind": row.kind, "canonical": row.canonical}
+        values = {"seq": row.seq, "hash": row.hash, "kind": row.kind, "stored": row.stored}
         conn.execute(journal_table.insert(), values)
         if row.packed is not None:
             conn.execute(journal_pack.insert(), {"seq": row.seq, "packed": row.packed})
@@ -137,9 +137,8 @@ def _append(conn: Connection, head: Head, rows: list[Any]) -> Head:
         subtrees.grow(conn, entry.seq)
         tally.grow(conn, entry.seq)
 
-    lines = (
-        JournalRow(row.seq, row.hash, bytes(row.canonical), journal.unpacked(row.packed), row.kind)
-        for row in rows
+    lines = journal.read_in_order(
+        head, ((row.seq, row.hash, row.stored, row.packed, row.kind) for row in rows)
     )
     last = verify_chain(lines, head, write_and_project)
     replaying.finish(())

@@ -1,17 +1,20 @@
 """Appending to the stored journal, and reading it back in order."""
 
-import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, bindparam, func, select, text
 
 from tracelink.errors import UnknownCode
 from tracelink.ledger.codec import to_body
-from tracelink.ledger.entry import Entry, Stamp, entry_hash
+from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow
+from tracelink.store.compact.entry_form import stored_form
+from tracelink.store.compact.pack_form import read_pack, stored_pack
+from tracelink.store.compact.stored_rows import read_row
 from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
@@ -25,9 +28,15 @@ _HEAD = select(journal.c.seq, journal.c.hash).where(
     journal.c.seq == select(func.max(journal.c.seq)).scalar_subquery()
 )
 _ROWS = text(
-    "SELECT j.seq, j.hash, j.canonical, p.packed, j.kind FROM journal j LEFT JOIN journal_pack p ON p.seq = j.seq "
+    "SELECT j.seq, j.hash, j.stored, p.packed, j.kind FROM journal j LEFT JOIN journal_pack p ON p.seq = j.seq "
     "WHERE j.seq > :after ORDER BY j.seq LIMIT 1000"
 )
+_SOME = text(
+    "SELECT j.seq, j.hash, j.stored, p.packed, j.kind, b.hash AS before FROM journal j "
+    "LEFT JOIN journal_pack p ON p.seq = j.seq LEFT JOIN journal b ON b.seq = j.seq - 1 "
+    "WHERE j.seq IN :seqs ORDER BY j.seq"
+).bindparams(bindparam("seqs", expanding=True))
+_SOME_AT_ONCE = 500
 _INSERT = journal.insert()
 _INSERT_PACK = journal_pack.insert()
 
@@ -46,13 +55,13 @@ class NewEntry:
 def head(conn: Connection) -> Head:
     """Return where the journal ends."""
     row = short_reads.first(conn, _HEAD, {})
-    return EMPTY if row is None else Head(row.seq, row.hash)
+    return EMPTY if row is None else Head(row.seq, row.hash.hex())
 
 
 def hash_at(conn: Connection, seq: int) -> str | None:
     """Return the hash of an entry; None if the journal does not reach so far."""
     found = conn.execute(select(journal.c.hash).where(journal.c.seq == seq)).scalar()
-    return None if found is None else str(found)
+    return None if found is None else bytes(found).hex()
 
 
 def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tuple[Entry, Head]:
@@ -79,13 +88,24 @@ def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tup
     )
     canonical = entry.canonical()
     digest = entry_hash(canonical)
-    write(conn, _INSERT, {"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical})
-    if pack is not None:
-        write(conn, _INSERT_PACK, {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
+    store(conn, JournalRow(entry.seq, digest, canonical, pack, entry.kind))
     subtrees.grow(conn, entry.seq)
     tally.grow(conn, entry.seq)
     carry_out(conn, written.body.changes(entry))
     return entry, Head(entry.seq, digest)
+
+
+def store(conn: Connection, row: JournalRow) -> None:
+    """Write an entry and the raw scans beside it, as few bytes as they need, and nothing else.
+
+    Args:
+        conn: a connection inside a write transaction.
+        row: the entry, whole.
+    """
+    values = {"seq": row.seq, "hash": bytes.fromhex(row.hash), "kind": row.kind}
+    write(conn, _INSERT, {**values, "stored": stored_form(row.canonical)})
+    if row.pack is not None:
+        write(conn, _INSERT_PACK, {"seq": row.seq, "packed": stored_pack(row.pack, row.seq)})
 
 
 def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
@@ -93,13 +113,40 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
 
     Raw scans that cannot be unpacked are handed over as found, so that the chain check names the entry.
     """
+    yield from read_in_order(Head(after, hash_at(conn, after) or FIRST_PREV), _stored_after(conn, after))
+
+
+def _stored_after(conn: Connection, after: int) -> Iterator[tuple[Any, ...]]:
     while True:
         chunk = short_reads.tuples(conn, _ROWS, {"after": after})
-        for seq, digest, canonical, packed, kind in chunk:
-            yield JournalRow(seq, digest, bytes(canonical), unpacked(packed), kind)
+        yield from chunk
         if len(chunk) < _CHUNK:
             return
         after = chunk[-1][0]
+
+
+def read_in_order(before: Head, stored: Iterable[tuple[Any, ...]]) -> Iterator[JournalRow]:
+    """Yield stored lines of the journal as rows.
+
+    Args:
+        before: the entry before the first of them.
+        stored: number, hash, stored form, packed raw scans and kind of each, in order.
+    """
+    for seq, digest, content, packed, kind in stored:
+        prev = before.hash if seq == before.seq + 1 else None
+        pack = None if packed is None else read_pack(bytes(packed), seq)
+        before = Head(seq, bytes(digest).hex())
+        yield read_row(before, bytes(content), pack, kind, prev)
+
+
+def rows_at(conn: Connection, seqs: Iterable[int]) -> Iterator[JournalRow]:
+    """Yield some entries, in the order of the journal; those that it does not have are left out."""
+    wanted = sorted(set(seqs))
+    for start in range(0, len(wanted), _SOME_AT_ONCE):
+        for row in conn.execute(_SOME, {"seqs": wanted[start : start + _SOME_AT_ONCE]}):
+            prev = FIRST_PREV if row.seq == 1 else row.before and bytes(row.before).hex()
+            pack = None if row.packed is None else read_pack(bytes(row.packed), row.seq)
+            yield read_row(Head(row.seq, bytes(row.hash).hex()), bytes(row.stored), pack, row.kind, prev)
 
 
 def row_at(conn: Connection, seq: int) -> JournalRow:
@@ -108,17 +155,7 @@ def row_at(conn: Connection, seq: int) -> JournalRow:
     Raises:
         UnknownCode: the journal does not reach so far.
     """
-    row = next(rows(conn, seq - 1), None)
-    if row is None or row.seq != seq:
+    row = next(rows_at(conn, [seq]), None)
+    if row is None:
         raise UnknownCode(f"the ledger has no entry {seq}: its last one is {head(conn).seq}")
     return row
-
-
-def unpacked(packed: bytes | None) -> bytes | None:
-    """Return raw scans as they were packed; bytes that cannot be unpacked as they are."""
-    if packed is None:
-        return None
-    try:
-        return zlib.decompress(packed)
-    except zlib.error:
-        return bytes(packed)

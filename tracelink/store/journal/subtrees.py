@@ -65,7 +65,7 @@ class StoredTree:
         """
         if level == 0:
             rows = short_reads.rows(self._conn, _LEAVES, {"first": first, "last": first + count})
-            found = [leaf(row.hash) for row in rows]
+            found = [bytes(row.hash) for row in rows]
         else:
             values = {"level": level, "first": first, "last": first + count}
             found = [bytes(row.hash) for row in short_reads.rows(self._conn, _NODES, values)]
@@ -151,14 +151,14 @@ def leaves(conn: Connection) -> Iterator[bytes]:
     after = 0
     while True:
         chunk = short_reads.rows(conn, _LEAVES, {"first": after, "last": after + _CHUNK})
-        yield from (leaf(row.hash) for row in chunk)
+        yield from (bytes(row.hash) for row in chunk)
         if len(chunk) < _CHUNK:
             return
         after += _CHUNK
 
 
 def leaf(text: str) -> bytes:
-    """Return the hash of an entry as the journal stores it (64 hexadecimal digits) as 32 bytes.
+    """Return the hash of an entry, 64 hexadecimal digits, as 32 bytes.
 
     Raises:
         JournalError: the text is not hexadecimal.

@@ -209,8 +209,8 @@ class _Examining:
             return
         entry, missing = item.entry, item.row.seq - self._tree.size - 1
         try:
-            if missing == 1 and entry is not None:
-                # The one entry that is missing is known by its hash: the entry after it names that.
+            if missing == 1 and entry is not None and not item.row.lacks:
+                # The one entry that is missing is known by its hash: an entry stored with it names that.
                 self._tree.add(subtrees.leaf(entry.prev))
             elif missing:
                 self._tree = None

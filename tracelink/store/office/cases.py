@@ -12,10 +12,11 @@ from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Correctiv
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus, return_place
-from tracelink.ledger.entry import Entry, read_entry
+from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.kinds import case_measures
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
+from tracelink.store.compact.stored_rows import said
 
 _LIST = text(
     "SELECT c.code, c.cause, c.safety, c.reason, c.person, p.name, c.seq, c.closed_seq, "
@@ -31,7 +32,7 @@ _ENTRIES = text("SELECT seq FROM case_entry WHERE case_code = :case AND seq > :a
 _MEASURES = text(
     "SELECT seq FROM case_entry WHERE case_code = :case AND kind IN :kinds ORDER BY seq"
 ).bindparams(bindparam("kinds", expanding=True))
-_JOURNAL = text("SELECT canonical FROM journal WHERE seq = :seq")
+_JOURNAL = text("SELECT stored FROM journal WHERE seq = :seq")
 _SCOPES = text("SELECT seq FROM case_scope WHERE case_code = :case ORDER BY version")
 _HOLDS = text(
     "SELECT h.code, h.person, h.reason, h.seq, h.lifted_seq FROM case_hold c JOIN hold h ON h.code = c.hold "
@@ -204,7 +205,7 @@ def _loose(conn: Connection, case: Case, scopes: Sequence[ScopeSummary]) -> int:
 
 def entry_at(conn: Connection, seq: int) -> Entry:
     """Return one entry of the journal."""
-    return read_entry(bytes(conn.execute(_JOURNAL, {"seq": seq}).scalar_one()))
+    return entry_of(said(conn.execute(_JOURNAL, {"seq": seq}).scalar_one()))
 
 
 def entries_of(conn: Connection, case: Case, after: int = 0) -> list[Entry]:

@@ -1,22 +1,22 @@
 """Who recorded an entry, when, and when it happened: read from the journal for a few entries; of all, only when."""
 
-import json
 from collections.abc import Iterable, Iterator, Mapping
 
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.errors import NotCanonical
 from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.store.compact.stored_rows import said
 
 _CHUNK = 500
 """Entries to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
 
 _AT_A_TIME = 5000
 
-_ENTRIES = text("SELECT seq, kind, canonical FROM journal WHERE seq IN :seqs ORDER BY seq").bindparams(
+_ENTRIES = text("SELECT seq, kind, stored FROM journal WHERE seq IN :seqs ORDER BY seq").bindparams(
     bindparam("seqs", expanding=True)
 )
-_AFTER = text("SELECT seq, kind, canonical FROM journal WHERE seq > :after ORDER BY seq LIMIT :chunk")
+_AFTER = text("SELECT seq, kind, stored FROM journal WHERE seq > :after ORDER BY seq LIMIT :chunk")
 _NAMES = text("SELECT code, name FROM person")
 
 
@@ -37,7 +37,7 @@ def entry_stamps(conn: Connection, seqs: Iterable[int], people: Mapping[str, str
     found: dict[int, EntryStamp] = {}
     for start in range(0, len(wanted), _CHUNK):
         for row in conn.execute(_ENTRIES, {"seqs": wanted[start : start + _CHUNK]}):
-            found[row.seq] = _stamp(row.seq, row.kind, json.loads(bytes(row.canonical)), people)
+            found[row.seq] = _stamp(row.seq, row.kind, said(row.stored), people)
     return found
 
 
@@ -52,9 +52,9 @@ def entry_times(conn: Connection, after: int = 0) -> Iterator[tuple[int, str, st
     while chunk := conn.execute(_AFTER, {"after": after, "chunk": _AT_A_TIME}).all():
         for row in chunk:
             try:
-                entry = json.loads(bytes(row.canonical))
+                entry = said(row.stored)
                 happened, recorded = str(entry["event_time"]), str(entry["recorded_at"])
-            except (ValueError, KeyError, TypeError, RecursionError):
+            except (NotCanonical, KeyError):
                 raise NotCanonical(f"entry {row.seq} cannot be read: see `runout audit verify`") from None
             yield row.seq, row.kind, happened, recorded
         after = chunk[-1].seq

@@ -10,11 +10,11 @@ from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import NumberState
-from tracelink.ledger.entry import read_entry
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.station import decide
 from tracelink.station.line.state import LineState
+from tracelink.store.compact.stored_rows import entries_said
 from tracelink.store.stations.answers import SqlStationQueries
 
 _PREFIX = text("SELECT company_prefix FROM plant")
@@ -56,7 +56,7 @@ _SPOOLED = text(
 )
 _VOIDED = text("SELECT subject FROM void_label WHERE subject LIKE :label")
 _SEEN = text("SELECT DISTINCT subject FROM finding WHERE finding = :finding AND subject LIKE :label")
-_OPENED = text("SELECT canonical FROM journal WHERE kind = 'sleeves-opened' ORDER BY seq")
+_OPENED = text("SELECT stored FROM journal WHERE kind = 'sleeves-opened' ORDER BY seq")
 _WRONG = text(
     "SELECT seq, station, found FROM finding WHERE finding IN :codes AND station IS NOT NULL AND found <> ''"
 ).bindparams(bindparam("codes", expanding=True))
@@ -204,8 +204,7 @@ _REFUSED_NUMBERS = (FindingCode.WRONG_NUMBER.value, FindingCode.LOST_SEPARATOR.v
 def _seen_at_lines(conn: Connection, code: str) -> set[str]:
     """Numbers that a line refused while it packed sleeves of this batch: the batch opened there last before."""
     opened: dict[str, tuple[list[int], list[str]]] = {}
-    for canonical in conn.execute(_OPENED).scalars():
-        entry = read_entry(canonical)
+    for entry in entries_said(conn.execute(_OPENED).scalars()):
         seqs, batches = opened.setdefault(str(entry.stamp.station), ([], []))
         seqs.append(entry.seq)
         batches.append(entry.body["batch"])

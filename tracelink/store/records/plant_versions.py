@@ -1,6 +1,5 @@
 """What holds at a time of the things that were set up, where it was changed since: badges, roles, products, settings."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,13 +9,14 @@ from tracelink.clock import utc_now
 from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.plant.change_entries import BadgeWithdrawn
 from tracelink.ledger.times import utc_seconds
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.statements import short_reads
 
 _CHANGES = text("SELECT field, value, since FROM plant_change WHERE subject = :subject ORDER BY since, seq")
 _PRESSED_AT = text("SELECT MIN(at) FROM movement WHERE lot = :lot")
 _CHANGED = text("SELECT DISTINCT subject FROM plant_change")
 _WITHDRAWN = text(
-    "SELECT canonical FROM journal WHERE kind = :kind AND seq IN (SELECT seq FROM plant_change) ORDER BY seq"
+    "SELECT stored FROM journal WHERE kind = :kind AND seq IN (SELECT seq FROM plant_change) ORDER BY seq"
 )
 _NEWEST = text("SELECT COALESCE(MAX(seq), 0) AS seq FROM plant_change")
 
@@ -60,9 +60,7 @@ def held_at(changes: Sequence[PlantVersion], field: PlantField, moment: str) -> 
 
 def badges_of_owner(conn: Connection, badge: str) -> frozenset[str]:
     """Return every badge of one person: what was replaced by what, from the entries that say so."""
-    bodies = [
-        json.loads(row)["body"] for row in conn.execute(_WITHDRAWN, {"kind": BadgeWithdrawn.kind}).scalars()
-    ]
+    bodies = [said(row)["body"] for row in conn.execute(_WITHDRAWN, {"kind": BadgeWithdrawn.kind}).scalars()]
     replaced = {body["person"]: body["replaced_by"] for body in bodies if body["replaced_by"] is not None}
     found = {badge}
     while more := {

@@ -1,6 +1,5 @@
 """Answers about badges, holds and what a station read last; a part of `SqlStationQueries`."""
 
-import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -9,6 +8,7 @@ from sqlalchemy import text
 from tracelink.clock import utc_now
 from tracelink.ledger.pins import PinFact, Verifier
 from tracelink.station.common import station_facts
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.stations import holds
 from tracelink.store.stations.asking import Asking
 
@@ -20,7 +20,7 @@ _HOLDS = text(
 _PIN = text(
     "SELECT salt, cost, block, lanes, digest, key_id, failures, failed_at FROM person_pin WHERE person = :badge"
 )
-_NEWEST = text("SELECT canonical FROM journal ORDER BY seq DESC LIMIT 1")
+_NEWEST = text("SELECT stored FROM journal ORDER BY seq DESC LIMIT 1")
 _ANY_PIN = text("SELECT 1 FROM person_pin LIMIT 1")
 _LAST_SCAN = text("SELECT raw, at, refused FROM last_scan WHERE station = :station")
 
@@ -102,4 +102,4 @@ class AccessAnswers(Asking):
     def last_recorded(self) -> str | None:
         """When the newest entry was recorded, UTC; None in an empty ledger."""
         row = self._first(_NEWEST)
-        return None if row is None else str(json.loads(bytes(row.canonical))["recorded_at"])
+        return None if row is None else str(said(row.stored)["recorded_at"])

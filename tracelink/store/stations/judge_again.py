@@ -35,20 +35,17 @@ from tracelink.ledger.proof.chain import Head, JournalRow
 from tracelink.ledger.proof.judged import Differing, JudgedAgain, Unforced, Why, differing, scan_words
 from tracelink.station import decide
 from tracelink.store.database.scratch import scratch_ledger
-from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import compare_tables, journal, rebuild
 from tracelink.store.journal.projection import carry_out
 from tracelink.store.statements import kept_rows
-from tracelink.store.statements.short_writes import write
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.keyed_again import KeyedQueries, meanings
 from tracelink.store.stations.station_memory import Memory
 from tracelink.store.stations.taken_scans import TakenScan, TakenScans
 from tracelink.store.stations.unwritten_spool import spool_row
 
-_ENTRY = journal_table.insert()
 _AREA = select(station_table.c.area).where(station_table.c.code == bindparam("code"))
 
 _NEVER = "0001-01-01T00:00:00Z"
@@ -263,8 +260,8 @@ class _Judging:
             carry_out(self._target, read_body(entry).changes(entry))
 
     def _keep(self, row: JournalRow, entry: Entry) -> None:
-        values = {"seq": row.seq, "hash": row.hash, "kind": entry.kind, "canonical": row.canonical}
-        write(self._target, _ENTRY, values)
+        # The raw scans are not needed there again.
+        journal.store(self._target, replace(row, kind=entry.kind, pack=None))
         self._head = Head(row.seq, row.hash)
         self._progress(row.seq)
 

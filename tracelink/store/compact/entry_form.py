@@ -1,0 +1,178 @@
+"""How an entry is stored: what its neighbours say already is left out, and the rest deflated.
+
+Theory of operation
+-------------------
+Canonical bytes are long, and most of them are the same in every entry or stand beside it: the hash of the entry before is
+stored with that one, and the hash of the raw scans follows from them. So the stored form has, after the byte `FORM`,
+the first four bytes of both hashes, numbers for the codes of station and person, the times as seconds, and then, deflated with
+known words, what is left as text. The canonical bytes come out of it together with both hashes; four bytes of each are
+enough to tell which of entry, raw scans and entry before was changed where they do not fit.
+
+Whatever this form could not bring back to the very same bytes is stored as it is: canonical bytes begin with `{`.
+"""
+
+import re
+import struct
+import zlib
+from datetime import datetime, timedelta
+from functools import lru_cache
+from typing import Final, NamedTuple
+
+from tracelink.errors import IdentifierError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry_pattern import EntryParts, joined, parts
+from tracelink.store.compact.few_bytes import deflate, inflate, local_time, put, take, utc_time
+
+FORM: Final = 0x01
+"""First byte of this form."""
+
+_WORDS: Final = "entry_words_1.txt"
+_HEAD: Final = struct.Struct(">B4s4s3s3sBI")
+"""Form, beginning of both hashes, numbers of station and person, zone, seconds since 1970."""
+_DIGITS: Final = 8
+"""Hexadecimal digits of a hash that are stored."""
+_NO_SCANS: Final = 0x80
+"""Bit beside the zone: the entry has no raw scans."""
+_ZONES: Final = 57
+"""Added to quarters of an hour from UTC, so that none is below zero."""
+_TIME: Final = "\x02"
+"""In front of the seconds that a time in the body lies before the one of the entry; JSON has no such character."""
+_TIMES: Final = re.compile(r'"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d)"')
+_SHORT_TIMES: Final = re.compile(f'"{_TIME}(-?[0-9]+)"')
+_HASH: Final = re.compile("[0-9a-f]{64}")
+
+
+class StoredEntry(NamedTuple):
+    """An entry as far as its stored form says it."""
+
+    parts: EntryParts
+    """Its fields; of both hashes only the first digits."""
+    prev: str
+    """First digits of the hash of the entry before."""
+    scans: str | None
+    """First digits of the hash of its raw scans; None if it has none."""
+
+    def with_hashes(self, prev: str | None, scans: str | None) -> EntryParts:
+        """Return its fields with these hashes, where they begin as stored.
+
+        Args:
+            prev: of the entry before; None if that is not there.
+            scans: of the raw scans beside it; None if there are none.
+        """
+        mine = self.parts
+        if prev is not None and prev.startswith(self.prev):
+            mine = mine._replace(prev=prev)
+        if self.scans is not None and scans is not None and scans.startswith(self.scans):
+            mine = mine._replace(scans=f'"{scans}"')
+        return mine
+
+
+def stored_form(canonical: bytes) -> bytes:
+    """Return the bytes to store for an entry: the short form if it brings the very same bytes back, else these."""
+    found = parts(canonical)
+    if found is None or not _HASH.fullmatch(found.prev):
+        return canonical
+    scans = None if found.scans == "null" else found.scans[1:-1]
+    if scans is not None and not _HASH.fullmatch(scans):
+        return canonical
+    try:
+        short = _written(found, scans)
+        again = read_form(short)
+    except (ValueError, OverflowError, struct.error, IdentifierError):
+        return canonical
+    same = again is not None and joined(again.with_hashes(found.prev, scans)).encode("ascii") == canonical
+    return short if same else canonical
+
+
+def read_form(stored: bytes) -> StoredEntry | None:
+    """Return what a stored form says; None if it is another form, or damaged."""
+    if stored[:1] != bytes((FORM,)):
+        return None
+    try:
+        return _read(stored)
+    except (ValueError, IndexError, OverflowError, struct.error, zlib.error, IdentifierError):
+        return None
+
+
+def actor_bytes(code: str) -> bytes | None:
+    """Return what stands for a station or person in the stored form, `STATION_AT` or `PERSON_AT`; None if nothing can."""
+    try:
+        return _number(f'"{code}"', code[:1])
+    except (ValueError, OverflowError, IdentifierError):
+        return None
+
+
+STATION_AT: Final = 10
+"""Place of the station's number, counted from 1 as databases do."""
+PERSON_AT: Final = 13
+ACTOR_BYTES: Final = 3
+
+
+def _written(found: EntryParts, scans: str | None) -> bytes:
+    happened = datetime.fromisoformat(found.event_time)
+    seconds = int(happened.timestamp())
+    offset = happened.utcoffset() or timedelta()
+    zone = offset // timedelta(minutes=15) + _ZONES
+    recorded = int(datetime.fromisoformat(found.recorded_at).timestamp())
+    head = _HEAD.pack(
+        FORM,
+        bytes.fromhex(found.prev[:_DIGITS]),
+        bytes.fromhex((scans or "0" * _DIGITS)[:_DIGITS]),
+        _number(found.station, CodeKind.STATION.value),
+        _number(found.person, CodeKind.PERSON.value),
+        zone | (_NO_SCANS if scans is None else 0),
+        seconds,
+    )
+    number = -1 if found.station_seq == "null" else int(found.station_seq)
+    ending = found.event_time[-6:]
+
+    def short(match: re.Match[str]) -> str:
+        if match[1][-6:] != ending:
+            return match[0]
+        return f'"{_TIME}{seconds - int(datetime.fromisoformat(match[1]).timestamp())}"'
+
+    corrects, reason = ("" if each == "null" else each for each in (found.corrects, found.reason))
+    text = "\n".join((corrects, reason, found.kind, _TIMES.sub(short, found.body)))
+    return head + put((int(found.seq), number, recorded - seconds)) + deflate(text.encode("ascii"), _WORDS)
+
+
+def _read(stored: bytes) -> StoredEntry:
+    _form, prev, scans, station, person, flags, seconds = _HEAD.unpack_from(stored)
+    (seq, number, lag), at = take(stored, 3, _HEAD.size)
+    corrects, reason, kind, body = inflate(stored[at:], _WORDS).decode("ascii").split("\n", 3)
+    zone = (flags & ~_NO_SCANS) - _ZONES
+    if _TIME in body:
+        body = _SHORT_TIMES.sub(lambda match: f'"{local_time(seconds - int(match[1]), zone)}"', body)
+    before, beside = prev.hex(), None if flags & _NO_SCANS else scans.hex()
+    found = EntryParts(
+        body=body,
+        corrects=corrects or "null",
+        event_time=local_time(seconds, zone),
+        kind=kind,
+        person=_code(person, CodeKind.PERSON),
+        prev=before,
+        reason=reason or "null",
+        recorded_at=utc_time(seconds + lag),
+        scans="null" if beside is None else f'"{beside}"',
+        seq=str(seq),
+        station=_code(station, CodeKind.STATION),
+        station_seq="null" if number < 0 else str(number),
+    )
+    return StoredEntry(found, before, beside)
+
+
+@lru_cache(maxsize=4096)
+def _number(part: str, letter: str) -> bytes:
+    """Return the number of a code as the entry has it, `null` or quoted."""
+    if part == "null":
+        return bytes(ACTOR_BYTES)
+    code = PlantCode.parse(part[1:-1])
+    if code.kind.value != letter:
+        raise ValueError(part)
+    return code.number.to_bytes(ACTOR_BYTES)
+
+
+@lru_cache(maxsize=4096)
+def _code(number: bytes, kind: CodeKind) -> str:
+    found = int.from_bytes(number)
+    return f'"{PlantCode.build(kind, found).text}"' if found else "null"

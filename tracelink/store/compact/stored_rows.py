@@ -1,0 +1,58 @@
+"""Entries out of their stored form: a line of the journal with the hashes that stand beside it, or what one says alone."""
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from tracelink.errors import NotCanonical
+from tracelink.ledger.entry import Entry, entry_of
+from tracelink.ledger.entry_pattern import joined
+from tracelink.ledger.packs import pack_hash
+from tracelink.ledger.proof.chain import Head, JournalRow, Lacking
+from tracelink.store.compact.entry_form import read_form
+
+_HASH_DIGITS = 64
+
+
+def read_row(at: Head, stored: bytes, pack: bytes | None, kind: str | None, prev: str | None) -> JournalRow:
+    """Return a stored line of the journal.
+
+    Args:
+        at: its number and hash.
+        stored: its stored form; bytes of no form are handed over as they are, so that the chain check names the entry.
+        pack: its raw scans, uncompressed.
+        kind: as filed.
+        prev: the hash of the entry before; None if that is not there.
+    """
+    short = read_form(stored)
+    if short is None:
+        return JournalRow(at.seq, at.hash, stored, pack, kind)
+    parts = short.with_hashes(prev, None if pack is None else pack_hash(pack))
+    lacks = set()
+    if len(parts.prev) < _HASH_DIGITS:
+        lacks.add(Lacking.PREV)
+    if short.scans is not None and len(parts.scans) < _HASH_DIGITS:
+        lacks.add(Lacking.SCANS)
+    return JournalRow(at.seq, at.hash, joined(parts).encode(), pack, kind, frozenset(lacks))
+
+
+def said(stored: bytes) -> dict[str, Any]:
+    """Return the fields of an entry by what is stored of it alone; of the hashes it names there may be the first digits.
+
+    Raises:
+        NotCanonical: it cannot be read.
+    """
+    short = read_form(bytes(stored))
+    try:
+        found = json.loads(bytes(stored) if short is None else joined(short.parts))
+    except (ValueError, RecursionError):
+        found = None
+    if not isinstance(found, dict):
+        raise NotCanonical("an entry of the journal cannot be read: see `runout audit verify`")
+    return found
+
+
+def entries_said(stored: Iterable[bytes]) -> Iterator[Entry]:
+    """Yield entries by what is stored of them; see `said`."""
+    for each in stored:
+        yield entry_of(said(each))
