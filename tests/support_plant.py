@@ -1,5 +1,7 @@
 """A small invented plant for tests: codes, a plant file, and a ledger with shorthand for scanning."""
 
+import atexit
+import os
 import re
 from collections import Counter
 from dataclasses import dataclass, field
@@ -10,6 +12,7 @@ from typing import Any
 import support_sql
 from support_notation import Script
 from support_plantfile import read_plant_file
+from support_server import Server
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
@@ -275,6 +278,8 @@ class Floor:
     @classmethod
     def copy(cls, **settings: int) -> "Floor":
         """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
+        if os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql":
+            return cls(Ledger.open(_on_a_server(tuple(sorted(settings.items())))))
         ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
         with ledger._engine.connect() as conn:
             _grown(tuple(sorted(settings.items()))).backup(conn.connection.dbapi_connection)
@@ -396,6 +401,28 @@ def _grown(settings: tuple[tuple[str, int], ...]) -> Any:
     floor.tools()
     with floor.ledger._engine.connect() as conn:
         return conn.connection.dbapi_connection
+
+
+@cache
+def _server() -> Server:
+    # Ledgers that no test closes keep their connections.
+    running = Server("max_connections=2000", "shared_buffers=256MB")
+    running.start()
+    atexit.register(running.remove)
+    return running
+
+
+@cache
+def _template(settings: tuple[tuple[str, int], ...]) -> str:
+    place = _server().database()
+    floor = Floor.new(place, **dict(settings))
+    floor.tools()
+    floor.ledger.close()
+    return place
+
+
+def _on_a_server(settings: tuple[tuple[str, int], ...]) -> str:
+    return _server().database(_template(settings))
 
 
 def raw(line: str) -> str:

@@ -319,6 +319,10 @@ class TestCheckpoints:
         _one, two, three = sizes(made)
         forge(place, f"DELETE FROM journal_pack WHERE seq > {two}", f"DELETE FROM journal WHERE seq > {two}")
         run("rebuild", ledger=place)
+        code, told = verify(place)
+        assert code == 3, "what each station scanned last is forgotten easily"
+        assert all(sentence.startswith("last_scan ") for sentence in told)
+        forge(place, "DELETE FROM last_scan")
         assert verify(place) == (0, []), "by itself the shorter journal is whole"
         status, [told] = verify(place, *points(made))
         assert status == 3

@@ -14,7 +14,7 @@ from contextlib import ExitStack, contextmanager
 from itertools import zip_longest
 from pathlib import Path
 
-from sqlalchemy import URL, Connection, Engine, Table, func, inspect, select
+from sqlalchemy import URL, Connection, Engine, Table, inspect, select
 
 from tracelink.errors import ProjectionDiffers, UsageError
 from tracelink.facts.upkeep.copied_ledger import CopiedLedger
@@ -24,16 +24,15 @@ from tracelink.store.database.engine import ledger_url, open_engine, require_wri
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables import DESK, SHADOW, SIGNED, TREE, TRUTH
-from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import compare_tables, journal
 from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger
+from tracelink.store.stations.booking import TURNS
 
 ALL = (*TRUTH, *TREE, *SHADOW, *DESK, *SIGNED)
 """Parents before children."""
 
 _AT_A_TIME = 1000
-_SCANS = select(func.sum(station.c.last_number))
 
 Progress = Callable[[int], None]
 
@@ -65,9 +64,9 @@ def copy_between(source: str, target: str, progress: Progress = lambda _seq: Non
                 found.append(_verified(fresh, progress))
 
             upgrade(engine, take_in)
-            taken = live.execute(_SCANS).scalar() or 0
+            taken = live.execute(TURNS).scalar() or 0
         with ours.reading() as later:
-            missed = journal.head(later).seq - found[0].seq, (later.execute(_SCANS).scalar() or 0) - taken
+            missed = journal.head(later).seq - found[0].seq, (later.execute(TURNS).scalar() or 0) - taken
     return CopiedLedger(target, found[0].seq, found[0].hash, len(ALL), sum(counted), *missed)
 
 
@@ -112,7 +111,8 @@ def _copied(live: Connection, fresh: Connection, table: Table) -> int:
 
 
 def _require_equal(live: Connection, fresh: Connection, table: Table) -> None:
-    for mine, other in zip_longest(compare_tables.rows(live, table), compare_tables.rows(fresh, table)):
+    # Both end where all is equal; else the first row of them, or a later one, is apart.
+    for mine, other in zip_longest(*compare_tables.first_apart(live, fresh, table)):
         if mine != other:
             row = mine or other
             assert row is not None

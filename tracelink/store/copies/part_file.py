@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
+from tracelink.store.journal.secret_file import sync_folder
 from tracelink.store.ledger import remove_ledger_file
 
 PART = ".part"
@@ -36,9 +37,10 @@ def written_whole(target: Path) -> Iterator[Path]:
     with only_writer(part):
         try:
             yield part
-            _sync(part)
+            with part.open("rb") as written:
+                os.fsync(written.fileno())
             os.replace(part, target)  # noqa: PTH105  the two are one file system and one name apart
-            _sync(target.parent)
+            sync_folder(target)
         finally:
             remove_ledger_file(part)
 
@@ -65,11 +67,3 @@ def only_writer(part: Path) -> Iterator[None]:
         # SQLite copies into an empty file only.
         file.truncate(0)
         yield
-
-
-def _sync(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

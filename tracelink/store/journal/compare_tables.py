@@ -26,7 +26,7 @@ def differences(live: Connection, fresh: Connection, table: Table) -> Iterator[s
         fresh: a replay of its journal.
         table: the table.
     """
-    ours, theirs = _first_apart(live, fresh, table)
+    ours, theirs = first_apart(live, fresh, table)
     mine, other = next(ours, None), next(theirs, None)
     while mine is not None or other is not None:
         order = _order(mine, other)
@@ -45,14 +45,7 @@ Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
 """What a row is sorted by, its key, and the row."""
 
 
-def rows(conn: Connection, table: Table) -> Iterator[Keyed]:
-    """Yield the rows of a table in the order of its key, which is the same on every database."""
-    yield from _keyed(table, [], _thousands(conn, table))
-
-
-def _first_apart(
-    live: Connection, fresh: Connection, table: Table
-) -> tuple[Iterator[Keyed], Iterator[Keyed]]:
+def first_apart(live: Connection, fresh: Connection, table: Table) -> tuple[Iterator[Keyed], Iterator[Keyed]]:
     """Return the rows of both from the first thousand that differ: nearly always there are none."""
     ours, theirs = _thousands(live, table), _thousands(fresh, table)
     nothing: list[tuple[Any, ...]] = []

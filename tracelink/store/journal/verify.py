@@ -30,6 +30,7 @@ from tracelink.store.database.storage_errors import DRIVER_ERRORS
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
+from tracelink.store.journal.last_scan_check import LastScanCheck
 from tracelink.store.journal.signed_check import SignedCheck
 from tracelink.store.records.settings import clock_limits
 
@@ -132,6 +133,7 @@ class _Examining:
         self._kept = kept
         self._replaying = replaying
         self._scans, self._turns, self._counting = ScanCount(), ScanTurns(), True
+        self._last = LastScanCheck()
         self._origins: OriginCheck | None = OriginCheck()
         limits = ClockLimits()
         with self._going_on("table setting"):
@@ -191,7 +193,7 @@ class _Examining:
         for code, last in target.execute(select(station.c.code, station.c.last_number)).all():
             for sentence in self._scans.sentences(code, last):
                 self._found.tell(sentence)
-        for sentence in (*self._scans.doubled(), *self._turns.sentences()):
+        for sentence in (*self._scans.doubled(), *self._turns.sentences(), *self._last.sentences(self._live)):
             self._found.tell(sentence)
 
     def _spooled(self) -> Iterator[dict[str, Any]]:
@@ -202,6 +204,7 @@ class _Examining:
                 )
             self._scans.seen(row["station"], row["number"])
             self._turns.seen(row["turn"])
+            self._last.spooled(dict(row))
             yield dict(row)
 
     def _grow(self, item: InspectedEntry) -> None:
@@ -279,6 +282,7 @@ class _Examining:
         if self._counting and entry.stamp.station is not None:
             self._scans.seen_all(entry.stamp.station, scans.numbers)
             self._turns.seen_all(scans.turns)
+            self._last.packed(entry.stamp.station, scans)
 
     @contextmanager
     def _going_on(self, part: str) -> Iterator[None]:

@@ -35,7 +35,7 @@ from tracelink.store.stations.written import Written
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
 )
-_TURNS = select(func.sum(station.c.last_number).label("turns"))
+TURNS = select(func.sum(station.c.last_number).label("turns"))
 """How many scans were booked: each station numbers its own without gaps."""
 _KEEP = (
     station.update()
@@ -115,7 +115,7 @@ class Booking:
     def turns(self) -> int:
         """How many scans were booked at all stations, which is the turn of the last one."""
         if self._turns is None:
-            self._turns = int(short_reads.first(self._conn, _TURNS, {}).turns or 0)
+            self._turns = int(short_reads.first(self._conn, TURNS, {}).turns or 0)
         return self._turns
 
     def last_number(self, code: str) -> int:
