@@ -3,6 +3,7 @@
 import atexit
 import os
 import re
+import weakref
 from collections import Counter
 from dataclasses import dataclass, field
 from functools import cache
@@ -279,7 +280,10 @@ class Floor:
     def copy(cls, **settings: int) -> "Floor":
         """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
         if os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql":
-            return cls(Ledger.open(_on_a_server(tuple(sorted(settings.items())))))
+            there = Ledger.open(_on_a_server(tuple(sorted(settings.items()))))
+            # Ledgers in memory need no closing, so tests close none.
+            weakref.finalize(there, there._engine.dispose)
+            return cls(there)
         ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
         with ledger._engine.connect() as conn:
             _grown(tuple(sorted(settings.items()))).backup(conn.connection.dbapi_connection)

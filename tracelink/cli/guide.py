@@ -37,6 +37,7 @@ ORDER = (
     "journal",
     "limits",
     "how-fast",
+    "tried-to-break",
     "sources",
     "troubleshooting",
     "api",
