@@ -139,6 +139,8 @@ def test_a_line_packs_on_and_all_of_it_is_booked_once(place, tmp_path, soon):
         assert words(line, SLEEVE) == ["MATCH"]
     assert in_carton(place) == 5
     assert holds(place) == []
+    # What was judged by is put away: nobody is to take it for a ledger.
+    assert not list((tmp_path / "line").glob("*.work*"))
     [kept] = (tmp_path / "line").glob(f"{LINE}-away-booked-*.jsonl")
     assert [json.loads(each).get("word") for each in kept.read_text().splitlines() if "word" in each] == [
         "NEXT", "MATCH", "NEXT", "MATCH"

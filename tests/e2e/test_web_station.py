@@ -12,7 +12,7 @@ from websockets.exceptions import InvalidStatus
 from websockets.sync.client import connect
 
 from runout import Badge, open_ledger
-from tracelink.errors import LedgerBusy, RefusedByRule
+from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed
 from tracelink.services.floor.live_station import LiveStation
 from tracelink.web.entrance.entrance import Reached
 from tracelink.web.headers import HEADERS
@@ -329,6 +329,20 @@ class TestBadInput:
         monkeypatch.setattr(LiveStation, "scan", scan)
         assert page.word("P1") == "DONE"
         assert numbers(place) == 1
+
+    def test_a_page_says_that_it_does_not_pack_on_without_its_ledger(self, port, monkeypatch):
+        page = Page(port)
+        page.open()
+
+        def away(_self, _raw):
+            raise StorageFailed("the ledger cannot be used: nothing was booked")
+
+        monkeypatch.setattr(LiveStation, "scan", away)
+        _status, said = page.scan("P1")
+        assert said["booked"] is False
+        assert (
+            "A station in a browser does not pack on while its ledger is away" in said["verdict"]["sentence"]
+        )
 
     def test_a_ledger_that_is_away_has_a_sentence(self, port, place):
         page = Page(port, DOCK)

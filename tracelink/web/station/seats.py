@@ -210,7 +210,9 @@ class Seat:
             raise
         except BookingUnknown as problem:
             return Answer(live.last, _stop(problem), is_booked=False)
-        except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
+        except StorageFailed as problem:
+            return _not_booked(live, f"{problem}. {_WAITS}")
+        except (LedgerBusy, RefusedByRule) as problem:
             # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
             return _not_booked(live, str(problem))
         if answer.verdict.finding is FindingCode.NOT_BOOKED:
@@ -228,6 +230,10 @@ class Seat:
     def _close(self) -> None:
         self._live, self._token, self._given = None, "", None
         self._stack.close()
+
+
+_WAITS = "A station in a browser does not pack on while its ledger is away: scan this again when the ledger is back."
+"""A terminal of a line may, with `--offline`."""
 
 
 class Seats:

@@ -158,7 +158,7 @@ class AwayLine:
             for scan in self._log.scans:
                 judged(copy, self.code, scan.raw, scan.at)
         except BaseException:
-            copy.close()
+            self._beside.put_away(copy)
             raise
         self._copy, self._away_at, self._tried = copy, at, running_seconds()
 
@@ -227,7 +227,7 @@ class AwayLine:
 
     def _leave_copy(self) -> None:
         if self._copy is not None:
-            self._copy.close()
+            self._beside.put_away(self._copy)
             self._copy = None
 
 

@@ -98,12 +98,21 @@ class LedgerBeside:
 
     def worked_on(self) -> Ledger:
         """Open a duplicate of the copy, to judge by it; the copy stays as it was made."""
-        duplicate = self._file.with_suffix(".work")
-        remove_ledger_file(duplicate)
-        shutil.copyfile(self._file, duplicate)
-        found = Ledger.open(str(duplicate))
+        # One of a program that was killed may lie there still.
+        remove_ledger_file(self._duplicate)
+        shutil.copyfile(self._file, self._duplicate)
+        found = Ledger.open(str(self._duplicate))
         found.secrets_of = self._place
         return found
+
+    def put_away(self, duplicate: Ledger) -> None:
+        """Close a duplicate and remove it: nobody is to take what was judged by it for what was booked."""
+        duplicate.close()
+        remove_ledger_file(self._duplicate)
+
+    @property
+    def _duplicate(self) -> Path:
+        return self._file.with_suffix(".work")
 
     def close(self) -> None:
         """Stop making one."""
