@@ -34,6 +34,8 @@ from tracelink.report.bundle import verify_bundle
 from tracelink.report.case.letter_template import filled
 from tracelink.report.epcis.offers import read_offers
 from tracelink.report.format.strictjson import read_json
+from tracelink.services.cases.scope_check import _document as _document_of
+from tracelink.services.desks.agreement_files import gauge_agreement, inspector_agreement
 from tracelink.services.desks.order_files import COLUMNS, read_orders
 from tracelink.services.upkeep.plant_files import read_file
 
@@ -193,6 +195,9 @@ READERS: dict[str, Reader] = {
     "bundle": Reader(lambda _: [verify_bundle.pack_zip(_bundle_files())], _bundle, accepted=_bundle_is_whole, share=5),
     "order list": Reader(_orders_csv, _in_file(lambda file: read_orders(str(file))), suffix=".csv", share=10),
     "order workbook": Reader(_orders_xlsx, _in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=2),
+    "verdicts of inspectors": Reader(_texts("disc,person,verdict\nd1,Ada,good\nd1,Ben,bad\nd2,Ada,good\nd2,Ben,good\n"), _in_file(lambda file: inspector_agreement(str(file))), suffix=".csv", share=5),
+    "readings of a gauge": Reader(_texts("disc,person,value\nd1,Ada,1.2\nd1,Ada,1.3\nd1,Ben,1.2\nd1,Ben,1.4\n"), _in_file(lambda file: gauge_agreement(str(file))), suffix=".csv", share=5),
+    "scope": Reader(_texts('{"cause":"T000004H","head":{"seq":1,"hash":"00"},"containers":[]}'), _in_file(lambda file: _document_of(str(file))), damaged_json, suffix=".json", share=5),
     "plant file": Reader(lambda folder: [write_plant_file(folder / "good.toml").read_bytes()], _in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=5),
     "label list": Reader(_texts(f"code,lot,stroke,drawn\n{n('S1')},{n('L1')},12,2031-03-04\n"), _in_file(lambda file: read_rows(file, load_layout(LAYOUT))), suffix=".csv", share=10),
     "label layout": Reader(lambda _: [(data_dir("labels") / f"{LAYOUT}.toml").read_bytes()], _in_file(_layout), suffix=".toml", share=5),
