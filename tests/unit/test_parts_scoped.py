@@ -11,6 +11,7 @@ from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.services.balancing import balance
 from tracelink.store.journal.verify import examine
+from tracelink.store.office.board import board
 from tracelink.store.records.sql_records import SqlRecords
 
 
@@ -217,3 +218,13 @@ def test_a_bad_reel_is_followed_to_the_customer(own_floor):
         if group.kind in ("consignee", "shipment")
     } == {("consignee", "Example Shop 9", 0, 2), ("shipment", n("D1"), 0, 2)}
     assert [(one.code, one.most) for one in scope.containers if one.shipped and one.most] == [(n("U116"), 2)]
+
+
+def test_the_board_counts_tests_of_the_day_and_pieces_in_rework(floor):
+    with floor.ledger.reading() as conn:
+        counts = board(conn, "assembly", "2031-03-03").counts
+    assert [(one.what, one.quantity) for one in counts] == [
+        ("pieces that passed a test", 2),
+        ("pieces that failed a test", 0),
+        ("pieces in rework (any day)", 0),
+    ]

@@ -83,6 +83,17 @@ _COUNTS: dict[str, tuple[tuple[str, str], ...]] = {
         ("pallets waiting to be accepted (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'closed'"),
         ("pallets accepted and here (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'accepted'"),
     ),
+    "assembly": (
+        (
+            "pieces that passed a test",
+            "SELECT COUNT(*) FROM piece_test WHERE passed = 1 AND substr(at, 1, 10) = :day",
+        ),
+        (
+            "pieces that failed a test",
+            "SELECT COUNT(*) FROM piece_test WHERE passed = 0 AND substr(at, 1, 10) = :day",
+        ),
+        ("pieces in rework (any day)", "SELECT COUNT(*) FROM piece WHERE status = 'failed'"),
+    ),
     "process": (
         ("process steps ended", "SELECT COUNT(*) FROM step WHERE substr(ended_at, 1, 10) = :day"),
         ("process steps open (any day)", "SELECT COUNT(*) FROM step WHERE status = 'open'"),
@@ -156,8 +167,8 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
     stations = tuple(
         _at(row, conn, queries, f"{day}T00:00:00+00:00") for row in _all(conn, _STATIONS, area=area)
     )
-    # A plant that records no process steps reads nothing about them.
-    placed = {each.area for each in stations} | (_COUNTS.keys() - {"process"})
+    # A plant without process steps or an assembly hall reads nothing about them.
+    placed = {each.area for each in stations} | (_COUNTS.keys() - {"process", "assembly"})
     areas = tuple(each for each in _COUNTS if each in placed) if area is None else (area,)
     counts = tuple(
         DayCount(each, what, int(conn.execute(text(_MOVED + query), {"day": day}).scalar_one()))
