@@ -1,6 +1,5 @@
 """A station page while its ledger is in trouble, or its tablet's clock: a sentence on the page, nothing lost, nothing twice."""
 
-import json
 import shutil
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -11,6 +10,7 @@ from support_plant import LINE, raw
 from support_web import pressed, served
 
 from runout import open_ledger
+from tracelink.store.compact.stored_rows import said
 from tracelink.web.station import seats
 
 OPENING = ("P1", "CLEAR", "P2", "B1", "K11", "carton 1")
@@ -101,6 +101,6 @@ def test_the_clock_of_the_tablet_does_not_matter(tabs, place):
         line.scan(*OPENING, "disc 1.1")
         assert line.scan("sleeve 1") == "MATCH"
     with open_ledger(place, read_only=True) as ledger, ledger.stations._ledger.reading() as conn:
-        rows = conn.exec_driver_sql("SELECT canonical FROM journal ORDER BY seq DESC LIMIT 4").all()
-    times = [datetime.fromisoformat(json.loads(row[0])["event_time"]) for row in rows]
+        rows = conn.exec_driver_sql("SELECT stored FROM journal ORDER BY seq DESC LIMIT 4").all()
+    times = [datetime.fromisoformat(said(row[0])["event_time"]) for row in rows]
     assert all(abs(datetime.now(UTC) - each) < timedelta(hours=2) for each in times)
