@@ -48,6 +48,9 @@ NO_LEDGER = {
 ELSEWHERE = {
     **dict.fromkeys(("group publish", "group add", "group take", "group status"), "test_group.py"),
     **dict.fromkeys(("group trace", "group contain", "group find"), "test_group.py"),
+    **dict.fromkeys(
+        ("browser enrol", "browser withdraw"), "what they give out is of chance; they ask the public package"
+    ),
     "serve": "a server does not end; its pages ask the public package, as all commands do",
     "init": "test_plan_postgres.py",
     "copy": "test_copy.py",
@@ -187,6 +190,7 @@ def day(folder):
         step("audit", "key", "--key", "ours.key"),
         step("audit", "checkpoint", "--key", "ours.key", "--out", "checkpoint.txt"),
         step("audit", "witness", "checkpoint.txt", "--key", "eye.key", "--log", ours),
+        step("browser", "list"),
         signed("audit", "import", document),
         step("audit", "rules", "--binding"),
         step("audit", "prove", 1, "--checkpoint", "checkpoint.txt"),
