@@ -61,6 +61,15 @@ def _graph(conn):
             graph.add_edge(row.lot, ("from lot", row.lot))
             graph.add_edge(("from lot", row.lot), ("disc", row.lot, stroke))
     _moves(graph, rows("SELECT * FROM movement ORDER BY seq, line"), rows)
+    blended = (
+        "FROM step_item i JOIN step_output o ON o.step = i.step WHERE i.taken_back IS NULL AND i.what = "
+    )
+    graph.add_edges_from(rows(f"SELECT i.thing, o.material {blended} 'material'"))
+    for lot, material in rows(f"SELECT i.thing, o.material {blended} 'ground'"):
+        graph.add_edge(("from lot", lot), material)
+        # Material comes back through regrind; what a tool does to a disc does not.
+        used = rows(f"SELECT DISTINCT compound FROM run_segment WHERE lot = '{lot}'")
+        graph.add_edges_from((compound, material) for (compound,) in used)
     return graph
 
 

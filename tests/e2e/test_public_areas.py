@@ -308,7 +308,7 @@ class TestForAuditors:
         assert tried.to_dict() == printed(place, *words, "--dry-run")
         assert ledger.partners.read_in(file, Badge(ADA), codes=codes).events[0].verdict == "booked"
         assert ledger.partners.read_in(file, Badge(ADA), codes=codes).events[0].verdict == "before"
-        with pytest.raises(errors.UsageError, match="expected the code of a compound lot"):
+        with pytest.raises(errors.UsageError, match="expected the code of a tool, compound lot"):
             ledger.partners.read_in(file, Badge(ADA), codes={"urn:x": "nonsense"})
 
 

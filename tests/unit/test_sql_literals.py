@@ -23,6 +23,7 @@ from tracelink.ledger.closed_sets import (
     ShipmentStatus,
 )
 from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.parts.part_sets import PartLotStatus, PieceStatus
 from tracelink.station.acts_of_areas import AREAS
 
 PACKAGE = Path(tracelink.__file__).parent
@@ -30,6 +31,8 @@ STATUSES = {
     "carton": CartonStatus,
     "lot": LotStatus,
     "pallet": PalletStatus,
+    "part_lot": PartLotStatus,
+    "piece": PieceStatus,
     "return_line": ReturnStatus,
     "shipment": ShipmentStatus,
 }

@@ -36,7 +36,7 @@ def floor():
 
 def entries(floor, kind):
     with floor.ledger.reading() as conn:
-        every = [read_entry(row.canonical) for row in conn.execute(journal.journal.select())]
+        every = [read_entry(row.canonical) for row in journal.rows(conn)]
     return [entry for entry in every if entry.kind == kind]
 
 
