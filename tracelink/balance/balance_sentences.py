@@ -6,6 +6,7 @@ from tracelink.balance.labels import LabelBalance, SerialBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.balance.lot_records import LotRecords
 from tracelink.ledger.count_words import counted, signed
+from tracelink.ledger.parts.piece_words import piece_words, whole_word
 
 _SHOWN = 12
 
@@ -47,12 +48,14 @@ def mixed_sentences(records: LotRecords) -> list[str]:
 def lot_sentences(balance: LotBalance) -> list[str]:
     """Say where a difference first appears and which entries to look at."""
     first = balance.first
+    whole = f"{whole_word(balance.lot)} {balance.lot}"
+    piece, _number = piece_words(balance.lot)
     if first is None:
         return [
-            f"Lot {balance.lot}: every line is ±0.",
-            f"Counted by hand: {counted(balance.by_hand, 'disc')}. The rest stands by kept counts that no hand has checked.",
+            f"{whole}: every line is ±0.",
+            f"Counted by hand: {counted(balance.by_hand, piece)}. The rest stands by kept counts that no hand has checked.",
         ]
-    said = [f"Lot {balance.lot}: the difference first appears at {first.name}, {signed(first.difference)}."]
+    said = [f"{whole}: the difference first appears at {first.name}, {signed(first.difference)}."]
     for line in balance.lines:
         if line.difference:
             more = "" if line.difference > 0 else " More is there than came in: look at this first."

@@ -15,6 +15,7 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.ledger.count_words import counted
+from tracelink.ledger.parts.piece_words import piece_words
 from tracelink.report.pictures.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
 from tracelink.report.pictures.fold_cartons import CARTONS
 from tracelink.report.pictures.tree_text import counts_are_exact
@@ -184,7 +185,8 @@ def _box(
     discs = sum(edge.quantity or 0 for edge in edges)
     heading = counted(len(nodes), _noun(first.kind))
     if discs and first.kind != "sample":
-        heading += f", {'' if is_exact else 'up to '}{counted(discs, 'disc')}"
+        piece, _number = piece_words(edges[0].lot)
+        heading += f", {'' if is_exact else 'up to '}{counted(discs, piece)}"
     names = (codes[0], f"to {codes[-1]}")
     return Box(first.kind, codes, heading, names, _shared(nodes), verdict, _is_cleared(first))
 
@@ -252,22 +254,23 @@ def _arrivals(edges: Sequence[Edge], kinds: Mapping[str, str], *, is_exact: bool
         discs = sum(edge.quantity or 0 for edge in edges)
         of = f"of {counted(len(strokes), 'lot')}"
         return [f"{'' if is_exact else 'up to '}{counted(discs, 'disc')} {of}" if discs else of]
-    notes = [_carried(edges, some, is_exact=is_exact) for some in strokes.values()]
+    notes = [_carried(edges, lot, some, is_exact=is_exact) for lot, some in strokes.items()]
     if len(nested) <= 1 or notes:
         return notes
     # Things of one kind are named by it; the picture does not say of each where it is.
     return [f"{len(nested)} of these {nested[0]}s" if len(set(nested)) == 1 else f"{len(nested)} of these"]
 
 
-def _carried(edges: Iterable[Edge], strokes: StrokeSet, *, is_exact: bool) -> str:
+def _carried(edges: Iterable[Edge], lot: str | None, strokes: StrokeSet, *, is_exact: bool) -> str:
+    piece, number = piece_words(lot)
     quantities = [edge.quantity for edge in edges if edge.quantity is not None]
-    shown = f"stroke{'' if len(strokes) == 1 else 's'} {short(strokes)}"
+    shown = f"{number}{'' if len(strokes) == 1 else 's'} {short(strokes)}"
     if not quantities or (sum(quantities) == 1 == len(strokes)):
         return shown
-    discs = sum(quantities)
-    if discs == len(strokes):
-        return f"{counted(discs, 'disc')}, {shown}"
-    return f"{'' if is_exact else 'up to '}{discs} of {shown}"
+    pieces = sum(quantities)
+    if pieces == len(strokes):
+        return f"{counted(pieces, piece)}, {shown}"
+    return f"{'' if is_exact else 'up to '}{pieces} of {shown}"
 
 
 def short(strokes: StrokeSet) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.tree import Edge, Node, Tree
+from tracelink.ledger.parts.piece_words import piece_words
 from tracelink.report.format.plain import can_draw, visible
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -90,13 +91,14 @@ def discs_on(edge: Edge, *, is_exact: bool) -> str:
     """
     if edge.strokes is None:
         return ""
-    noun = "stroke" if len(edge.strokes) == 1 else "strokes"
+    piece, number = piece_words(edge.lot)
+    which = f"{number if len(edge.strokes) == 1 else f'{number}s'} {edge.strokes}"
     if edge.quantity is None:
-        return f"{noun} {edge.strokes}"
-    discs = "disc" if edge.quantity == 1 else "discs"
+        return which
+    pieces = f"{edge.quantity} {piece if edge.quantity == 1 else f'{piece}s'}"
     if edge.quantity == len(edge.strokes):
-        return f"{edge.quantity} {discs}, {noun} {edge.strokes}"
-    return f"{'' if is_exact else 'up to '}{edge.quantity} {discs} of strokes {edge.strokes}"
+        return f"{pieces}, {which}"
+    return f"{'' if is_exact else 'up to '}{pieces} of {number}s {edge.strokes}"
 
 
 def counts_are_exact(tree: Tree) -> bool:
