@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from tracelink.balance.labels import LabelBalance, SerialBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.balance.lot_records import LotRecords
-from tracelink.ledger.count_words import counted, signed
-from tracelink.ledger.parts.piece_words import piece_words, whole_word
+from tracelink.ledger.count_words import counted, piece_words, signed, whole_word
 
 _SHOWN = 12
 

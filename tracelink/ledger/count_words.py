@@ -7,6 +7,10 @@ from collections.abc import Sequence
 _NARROW_SPACE = "\u202f"
 _FIRST_CODES = 12
 
+# By the first letter of a code. That of identity is not asked: it would be imported for the help of `trace`.
+_PIECES = {"F": ("part", "position"), "M": ("part", "position"), "N": ("piece", "number")}
+_WHOLES = {"F": "Reel", "M": "Part lot"}
+
 
 def grouped(number: float) -> str:
     """A count or another figure for a printed page, in groups of three: `12 345`.
@@ -46,3 +50,17 @@ def few(codes: Sequence[str], most: int = _FIRST_CODES) -> str:
     if len(codes) <= most:
         return ", ".join(codes)
     return f"{', '.join(codes[:most])} and {grouped(len(codes) - most)} more"
+
+
+def piece_words(lot: str | None) -> tuple[str, str]:
+    """Return the noun for one piece, and for its number: a disc by stroke, a part by position on its reel.
+
+    Args:
+        lot: code of the lot, reel, part lot or build order that the pieces belong to; None for discs.
+    """
+    return _PIECES.get((lot or "")[:1], ("disc", "stroke"))
+
+
+def whole_word(lot: str) -> str:
+    """Return what a code stands for, to begin a sentence with: a lot of discs, a reel or a part lot."""
+    return _WHOLES.get(lot[:1], "Lot")

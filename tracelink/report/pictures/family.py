@@ -14,8 +14,7 @@ from dataclasses import dataclass, replace
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.count_words import counted
-from tracelink.ledger.parts.piece_words import piece_words
+from tracelink.ledger.count_words import counted, piece_words
 from tracelink.report.pictures.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
 from tracelink.report.pictures.fold_cartons import CARTONS
 from tracelink.report.pictures.tree_text import counts_are_exact

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.parts.piece_words import piece_words
+from tracelink.ledger.count_words import piece_words
 from tracelink.report.format.plain import can_draw, visible
 from tracelink.report.format.table import Cell, Column, Kind
 

@@ -119,6 +119,21 @@ _RULES = (
         "packed",
     ),
     _Rule(
+        "'part lot' AS kind, code, part || ' ' || revision || ', supplier lot ' || supplier_lot AS text, status AS detail, "
+        f"seq AS entry FROM part_lot WHERE {_has_packed('code')} OR {_has_packed('part')} OR {_has_packed('supplier_lot')} ORDER BY seq",
+        "packed",
+    ),
+    _Rule(
+        "'reel' AS kind, code, part || ' ' || revision AS text, used || ' of ' || holds || ' used' AS detail, "
+        f"seq AS entry FROM reel WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
+        "packed",
+    ),
+    _Rule(
+        f"'build order' AS kind, code, part || ' ' || version AS text, {_number_of('quantity', 'piece')} AS detail, "
+        f"seq AS entry FROM build WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
+        "packed",
+    ),
+    _Rule(
         "'spindle' AS kind, code, 'lot ' || lot AS text, at AS detail, seq AS entry FROM spindle "
         f"WHERE {_has_packed('code')} ORDER BY seq",
         "packed",
