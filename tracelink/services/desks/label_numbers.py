@@ -16,6 +16,7 @@ from tracelink.identity.confusable import ConfusablePair, confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting
+from tracelink.services.desks.kind_of_code import code_of
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
@@ -160,7 +161,4 @@ def next_number(conn: Connection, letter: str) -> int:
 
 
 def _batch(given: str) -> str:
-    code = PlantCode.parse(given)
-    if code.kind is not CodeKind.SLEEVE_BATCH:
-        raise UsageError(f"{given} is a {code.kind.noun}: expected a {CodeKind.SLEEVE_BATCH.noun}")
-    return code.text
+    return code_of(CodeKind.SLEEVE_BATCH, given)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.services.badge_proof import Badge, acting, stamp_of
+from tracelink.services.desks.kind_of_code import code_of
 from tracelink.services.desks.told_by_rules import of_the_station
 from tracelink.station.common.taken_reading import decimal_sign
 from tracelink.station.lab import lab_values
@@ -84,7 +85,4 @@ def type_result(ledger: Ledger, given: TypedResult, by: Badge) -> ResultBooked:
 
 
 def _code(kind: CodeKind, text: str) -> str:
-    code = PlantCode.parse(text.strip().upper().removeprefix("]C0"))
-    if code.kind is not kind:
-        raise UsageError(f"{text} is a {code.kind.noun}: expected a {kind.noun}")
-    return code.text
+    return code_of(kind, text.strip().upper().removeprefix("]C0"))

@@ -15,6 +15,7 @@ from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting, stamp_of
+from tracelink.services.desks.kind_of_code import code_of
 from tracelink.services.desks.order_files import read_orders
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import carton_checks, order_book
@@ -155,9 +156,6 @@ def any_code(given: str) -> str:
 
 def _order(given: str) -> str:
     try:
-        code = PlantCode.parse(given)
+        return code_of(CodeKind.ORDER, given)
     except IdentifierError as problem:
         raise UsageError(str(problem)) from None
-    if code.kind is not CodeKind.ORDER:
-        raise UsageError(f"{given} is a {code.kind.noun}: expected a {CodeKind.ORDER.noun}")
-    return code.text

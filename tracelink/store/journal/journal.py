@@ -132,21 +132,26 @@ def read_in_order(before: Head, stored: Iterable[tuple[Any, ...]]) -> Iterator[J
         before: the entry before the first of them.
         stored: number, hash, stored form, packed raw scans and kind of each, in order.
     """
-    for seq, digest, content, packed, kind in stored:
-        prev = before.hash if seq == before.seq + 1 else None
-        pack = None if packed is None else read_pack(bytes(packed), seq)
-        before = Head(seq, bytes(digest).hex())
-        yield read_row(before, bytes(content), pack, kind, prev)
+    for line in stored:
+        row = _whole(line, before.hash if line[0] == before.seq + 1 else None)
+        before = Head(row.seq, row.hash)
+        yield row
+
+
+def _whole(stored: tuple[Any, ...], prev: str | None) -> JournalRow:
+    """Return a stored line as a row; `prev` is the hash of the entry before, None if that is not there."""
+    seq, digest, content, packed, kind = stored
+    pack = None if packed is None else read_pack(bytes(packed), seq)
+    return read_row(Head(seq, bytes(digest).hex()), bytes(content), pack, kind, prev)
 
 
 def rows_at(conn: Connection, seqs: Iterable[int]) -> Iterator[JournalRow]:
     """Yield some entries, in the order of the journal; those that it does not have are left out."""
     wanted = sorted(set(seqs))
     for start in range(0, len(wanted), _SOME_AT_ONCE):
-        for row in conn.execute(_SOME, {"seqs": wanted[start : start + _SOME_AT_ONCE]}):
-            prev = FIRST_PREV if row.seq == 1 else row.before and bytes(row.before).hex()
-            pack = None if row.packed is None else read_pack(bytes(row.packed), row.seq)
-            yield read_row(Head(row.seq, bytes(row.hash).hex()), bytes(row.stored), pack, row.kind, prev)
+        for *stored, before in conn.execute(_SOME, {"seqs": wanted[start : start + _SOME_AT_ONCE]}):
+            prev = FIRST_PREV if stored[0] == 1 else before and bytes(before).hex()
+            yield _whole(tuple(stored), prev)
 
 
 def row_at(conn: Connection, seq: int) -> JournalRow:
