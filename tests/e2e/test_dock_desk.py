@@ -242,7 +242,8 @@ class TestFinding:
         done = run("find", n("carton 99"), ledger=place)
         assert done.code == 2
         assert done.err == (
-            f"runout: {n('carton 99')} is not a pallet, carton, location or shipment in the system\n"
+            f"runout: {n('carton 99')} is not a pallet, carton, location or shipment in the system: "
+            f"runout search {n('carton 99')} shows whatever else is known by that code\n"
         )
 
 

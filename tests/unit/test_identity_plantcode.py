@@ -3,7 +3,7 @@
 import pytest
 from support_each import each
 
-from tracelink.errors import InvalidCheckCharacter, InvalidFormat
+from tracelink.errors import InvalidCheckCharacter, InvalidFormat, UsageError
 from tracelink.identity.checkdigit import mod37_36_check_character
 from tracelink.identity.plantcode import CodeKind, PlantCode, act_code, kind_of, parse_act
 
@@ -42,6 +42,14 @@ def test_every_kind_has_its_letter_and_the_plants_word():
 # through the products, and 35 needs 2 to reach 37 = 1 modulo 36.
 def test_a_code_worked_by_hand():
     assert PlantCode.build(CodeKind.SPINDLE, 142).text == "K0001422"
+
+
+def test_a_code_of_one_kind():
+    assert PlantCode.parse_one(CodeKind.SPINDLE, "K0001422").number == 142
+    with pytest.raises(UsageError, match=r"^K0001422 is a spindle card: expected a gauge$"):
+        PlantCode.parse_one(CodeKind.GAUGE, "K0001422")
+    with pytest.raises(InvalidCheckCharacter):
+        PlantCode.parse_one(CodeKind.SPINDLE, "K0001423")
 
 
 @each("number", [1, 999_999, 1_000_000, 999_999_999])

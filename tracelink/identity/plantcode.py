@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Self
 
-from tracelink.errors import InvalidCheckCharacter, InvalidFormat
+from tracelink.errors import InvalidCheckCharacter, InvalidFormat, UsageError
 from tracelink.identity.checkdigit import mod37_36_check_character
 
 _LARGEST = 999_999_999
@@ -151,6 +151,24 @@ class PlantCode:
                 f"plant code {text!r} has needless zeros: expected at most 6 digits with them"
             )
         return cls(kind, int(text[1:-1]))
+
+    @classmethod
+    def parse_one(cls, kind: CodeKind, text: str) -> Self:
+        """Read a plant code that has to be of one kind.
+
+        Args:
+            kind: what it is to be.
+            text: as `parse` reads it.
+
+        Raises:
+            InvalidFormat: text has another shape or an unknown letter.
+            InvalidCheckCharacter: the check character does not fit.
+            UsageError: it is the code of something else.
+        """
+        code = cls.parse(text)
+        if code.kind is not kind:
+            raise UsageError(f"{text} is a {code.kind.noun}: expected a {kind.noun}")
+        return code
 
     @classmethod
     def build(cls, kind: CodeKind, number: int) -> Self:

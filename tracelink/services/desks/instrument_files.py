@@ -19,7 +19,7 @@ from tracelink.facts.lab.instrument_reading import (
     ReadValue,
     ValueColumn,
 )
-from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.count_words import counted, either
 from tracelink.ledger.decimal_sign import DecimalSign
@@ -29,7 +29,6 @@ from tracelink.ledger.packs import RawScan
 from tracelink.ledger.time_forms import strptime_form
 from tracelink.services.badge_proof import Badge, require_pin, stamp_of
 from tracelink.services.desks.instrument_times import row_time
-from tracelink.services.desks.kind_of_code import code_of
 from tracelink.services.table_files import TableForm, table_bytes, table_of
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Sample
@@ -143,7 +142,7 @@ class _ValueReading:
             at = row_time(self._form, cells) or self._stamp.event_time
             queries.at = at
             sample = lab_values.sample_of(
-                code_of(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)), queries
+                PlantCode.parse_one(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)).text, queries
             )
             body = replace(self._result(sample, cells, column, at[:10]), file=self._file, row=line)
             signals = value_signals(sample, body, queries)
@@ -187,7 +186,7 @@ def _cell(cells: Mapping[str, str], heading: str | None) -> str:
 
 
 def _gauge_code(text: str) -> str:
-    return code_of(CodeKind.GAUGE, text)
+    return PlantCode.parse_one(CodeKind.GAUGE, text).text
 
 
 def _decimal(text: str, sign: DecimalSign) -> str:

@@ -16,7 +16,6 @@ from tracelink.identity.confusable import ConfusablePair, confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting
-from tracelink.services.desks.kind_of_code import code_of
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
@@ -161,4 +160,4 @@ def next_number(conn: Connection, letter: str) -> int:
 
 
 def _batch(given: str) -> str:
-    return code_of(CodeKind.SLEEVE_BATCH, given)
+    return PlantCode.parse_one(CodeKind.SLEEVE_BATCH, given).text

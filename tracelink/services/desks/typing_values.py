@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.services.badge_proof import Badge, acting, stamp_of
-from tracelink.services.desks.kind_of_code import code_of
 from tracelink.services.desks.told_by_rules import of_the_station
 from tracelink.station.common.taken_reading import decimal_sign
 from tracelink.station.lab import lab_values
@@ -85,4 +84,4 @@ def type_result(ledger: Ledger, given: TypedResult, by: Badge) -> ResultBooked:
 
 
 def _code(kind: CodeKind, text: str) -> str:
-    return code_of(kind, text.strip().upper().removeprefix("]C0"))
+    return PlantCode.parse_one(kind, text.strip().upper().removeprefix("]C0")).text

@@ -15,7 +15,6 @@ from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting, stamp_of
-from tracelink.services.desks.kind_of_code import code_of
 from tracelink.services.desks.order_files import read_orders
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import carton_checks, order_book
@@ -156,6 +155,6 @@ def any_code(given: str) -> str:
 
 def _order(given: str) -> str:
     try:
-        return code_of(CodeKind.ORDER, given)
+        return PlantCode.parse_one(CodeKind.ORDER, given).text
     except IdentifierError as problem:
         raise UsageError(str(problem)) from None

@@ -83,9 +83,7 @@ def find_case(conn: Connection, given: str) -> Case:
         IdentifierError: it is not a plant code.
         UsageError: it is the code of something else, or there is no such case.
     """
-    code = PlantCode.parse(given.strip().upper())
-    if code.kind is not CodeKind.CASE:
-        raise UsageError(f"{code.text} is a {code.kind.noun}: expected a {CodeKind.CASE.noun}")
+    code = PlantCode.parse_one(CodeKind.CASE, given.strip().upper())
     row = conn.execute(_ONE, {"case": code.text}).first()
     if row is None:
         raise UsageError(f"there is no containment case {code.text}: runout case list shows them")

@@ -220,7 +220,10 @@ def find(conn: Connection, code: str) -> list[ThingFound]:
         inside = conn.execute(_IN_PLACE, {"code": code}).scalars().all()
         return [_found(queries, child) for child in inside]
     if queries.pallet(code) is None and queries.carton(code) is None:
-        raise UsageError(f"{code} is not a pallet, carton, location or shipment in the system")
+        raise UsageError(
+            f"{code} is not a pallet, carton, location or shipment in the system: runout search {code} "
+            "shows whatever else is known by that code"
+        )
     return [_found(queries, code)]
 
 
