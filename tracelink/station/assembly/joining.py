@@ -80,9 +80,8 @@ def _join(reading: Reading, values: Values, context: ScanContext) -> str:
     kind = reading.code.kind if isinstance(reading, PlantRead) else None
     if kind is CodeKind.REEL:
         reel = known_reel(reading, context)
-        line, wanted = _line_for(unit, reel.code, reel.part, reel.revision, missing)
-        del line
-        _refuse_reel(reel, wanted, codes, context)
+        _, wanted = _line_for(unit, reel.code, reel.part, reel.revision, missing)
+        _refuse_reel(reel, wanted, context)
         return reel.code
     if kind is not CodeKind.PIECE:
         raise misplaced(reading, say.A_PART_TO_JOIN)
@@ -106,11 +105,10 @@ def _line_for(unit: PieceFact, code: str, part: str, revision: str, missing: Mis
     return found
 
 
-def _refuse_reel(reel: Reel, wanted: int, codes: Sequence[str], context: ScanContext) -> None:
+def _refuse_reel(reel: Reel, wanted: int, context: ScanContext) -> None:
     refuse_held_reel(reel, context)
     if reel.slot is not None:
         raise part_sentences.in_a_slot(reel)
-    del codes
     if reel.left < wanted:
         raise say.too_few_on_reel(reel.code, reel.left, wanted)
 
