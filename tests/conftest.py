@@ -30,13 +30,13 @@ gc.set_threshold(100_000, 50, 100)
 @pytest.fixture(scope="session", autouse=True)
 def tables_made_once():
     """Let new ledgers, and those that verifying replays into, copy their tables: a process migrates once."""
-    from support_schema import migrate_once  # noqa: PLC0415  not before compiled files are kept
+    from support_schema import lay_down_tables, migrate_once  # noqa: PLC0415  not before compiled files are kept
 
     from tracelink.store import ledger  # noqa: PLC0415
     from tracelink.store.database import scratch  # noqa: PLC0415
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(scratch, "upgrade", migrate_once)
+        patched.setattr(scratch, "lay_down_schema", lay_down_tables)
         patched.setattr(ledger, "upgrade", migrate_once)
         yield
 

@@ -96,7 +96,7 @@ class Ledgers:
         try:
             ledger = Ledger.open(str(place), read_only=True)
             try:
-                with ledger.reading() as conn, mock.patch.object(scratch, "upgrade", lay_down_tables):
+                with ledger.reading() as conn, mock.patch.object(scratch, "lay_down_schema", lay_down_tables):
                     return verify.examine(conn, kept).faults
             finally:
                 ledger.close()

@@ -31,9 +31,9 @@ def main() -> None:
     scans = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
     with tempfile.TemporaryDirectory() as folder:
         floor = Floor.new(f"{folder}/bench.db", carton_size=CARTON)
-        fill(floor, STACK, scans // 2)
+        fill(floor, STACK, scans)
         floor.at = "2031-03-03T12:00:00+01:00"
-        free = last_spindles(floor, scans // (2 * STACK) + 2)
+        free = last_spindles(floor, scans // (2 * (STACK - 5)) + 3)
         floor.scan(LINE, "P1", "CLEAR", "P2", "B1", free.pop(), carton_sscc(1))
         log = Path(folder, "line.jsonl")
         lines = written(log, floor, free, scans)

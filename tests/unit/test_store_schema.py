@@ -17,12 +17,16 @@ from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_ss
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, RefusedByRule
 from tracelink.store import ledger as ledger_module
+from tracelink.store.database import scratch, storage_check
 from tracelink.store.database.columns import complete_for_server
-from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine
+from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine, open_scratch
 from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables import metadata
 from tracelink.store.ledger import Ledger
+
+LAY_DOWN = scratch.lay_down_schema
+"""Taken before the tests put their own in its place."""
 
 TRIGGERS = {
     "journal_in_order": "journal",
@@ -112,6 +116,24 @@ class TestMigrations:
         laid_down = schema("laid-down.db")
         monkeypatch.setattr(ledger_module, "upgrade", upgrade)
         assert laid_down == schema("migrated.db")
+
+    def test_what_is_written_down_for_scratch_ledgers_is_what_the_migrations_come_to(self):
+        written, migrated = open_scratch(), open_scratch()
+        LAY_DOWN(written)
+        upgrade(migrated)
+        again = "run `python tests/support_schema.py` after each new migration"
+        assert (data_dir("migrations") / f"schema_{SCHEMA_VERSION}.sql").is_file(), again
+        with written.connect() as conn, migrated.connect() as by_migrations:
+            assert list(storage_check.faults(conn, by_migrations)) == [], again
+
+    def test_a_version_that_is_not_written_down_is_migrated(self, monkeypatch):
+        monkeypatch.setattr(scratch, "SCHEMA_VERSION", "9999")
+        engine = open_scratch()
+        LAY_DOWN(engine)
+        with engine.connect() as conn:
+            assert set(TRIGGERS) <= set(
+                conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'").scalars()
+            )
 
     def test_the_schema_version_is_that_of_the_last_migration(self):
         scripts = ScriptDirectory(str(data_dir("migrations")))
