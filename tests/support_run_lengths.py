@@ -7,7 +7,9 @@ from statistics import fmean, stdev
 import numpy as np
 from scipy.special import ndtr
 
-from tracelink.quality.charts.run_rules import run_signals
+from tracelink.quality.charts.control_chart import ChartBaseline, ChartKind, ChartTuning
+from tracelink.quality.charts.measured_chart import measured_chart
+from tracelink.quality.charts.run_rules import RuleSet, run_signals
 
 _BLOCK = 64
 _LONGEST_RULE = 15
@@ -31,6 +33,23 @@ def _run(rules, chance, shift):
         if new:
             return min(new)
         looked_at = len(points)
+
+
+def cusum_run_lengths(slack, decision, shift, *, runs, seed):
+    """Return the mean number of points up to the first signal of either sum, by simulation, and its standard error."""
+    chance = random.Random(seed)
+    lengths = [_cusum_run(slack, decision, shift, chance) for _ in range(runs)]
+    return fmean(lengths), stdev(lengths) / sqrt(runs)
+
+
+def _cusum_run(slack, decision, shift, chance):
+    baseline, tuning = ChartBaseline(ChartKind.CUSUM, 0.0, 1.0, 1, 100), ChartTuning(0.2, 3, slack, decision)
+    points = []
+    while True:
+        points += [(chance.gauss(shift, 1),) for _ in range(_BLOCK)]
+        first = measured_chart(baseline, points, RuleSet.WESTERN_ELECTRIC, tuning).first_signal
+        if first is not None:
+            return first
 
 
 def cusum_run_length(slack, decision, shift, *, two_sided, cells=120):

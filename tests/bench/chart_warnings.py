@@ -1,8 +1,9 @@
 """How early charts warn on plants with a planted fault, how often without one, and how often `cause` names the true tool.
 
-Run by hand: python tests/bench/chart_warnings.py [PLANTS [SEED]], 100 plants and seed 17 unless told otherwise. Prints the two
+Run by hand: python tests/bench/chart_warnings.py [PLANTS [SEED]], 100 plants and seed 17 unless told otherwise. Prints the three
 tables of `runout guide charts`. Plants are made up in memory: discs of a stamper, one in fifty measured, normally scattered;
-their baseline is the first 25 points. Everything is in standard deviations of a good process; the limit lies at 5.
+their baseline is the first 25 points. Everything is in standard deviations of a good process; the limit lies at 5. Plants of
+counts have a share of bad discs, or a mean number of ticks on each disc, that is another from some disc on.
 """
 
 import random
@@ -17,7 +18,7 @@ from tracelink.genealogy.charting.charted_discs import ChartedDisc, ChartingRule
 from tracelink.genealogy.charting.process_chart import FrozenBaseline, process_chart
 from tracelink.genealogy.commoncause.compare import common_cause
 from tracelink.genealogy.commoncause.exposure import ExposedDisc, JudgedDiscs
-from tracelink.quality.charts.control_chart import ChartKind, ChartTuning
+from tracelink.quality.charts.control_chart import ChartBaseline, ChartKind, ChartTuning
 from tracelink.quality.charts.run_rules import RuleSet
 
 LIMIT = 5.0
@@ -40,6 +41,34 @@ CHARTS = (
 
 
 @dataclass(frozen=True)
+class Counts:
+    """A made-up plant of which discs are judged, or ticks on them counted."""
+
+    kind: ChartKind
+    size: int
+    """Discs for each point."""
+    good: float
+    """Share bad, or ticks on each disc, before the change."""
+    changed: float
+    """The same after it."""
+
+    def __str__(self) -> str:
+        if self.kind is ChartKind.NP:
+            return f"{100 * self.good:g} % bad, then {100 * self.changed:g} %"
+        return f"{self.good:g} ticks on a disc, then {self.changed:g}"
+
+
+COUNTS = (
+    *(Counts(ChartKind.NP, size, 0.01, 0.1) for size in (5, 25, 100)),
+    *(Counts(ChartKind.NP, size, 0.05, 0.2) for size in (5, 25, 100)),
+    *(Counts(ChartKind.NP, size, 0.05, 0.6) for size in (5, 25)),
+    Counts(ChartKind.C, 1, 0.5, 2.0),
+    *(Counts(ChartKind.U, size, 0.5, 2.0) for size in (5, 10)),
+    Counts(ChartKind.U, 10, 2.0, 3.0),
+)
+
+
+@dataclass(frozen=True)
 class Warned:
     """What a chart did on one plant."""
 
@@ -52,7 +81,7 @@ class Warned:
 
 
 def main() -> None:
-    """Print both tables."""
+    """Print the tables."""
     plants = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 17
     print(f"{plants} plants for each row, seed {seed}\n")
@@ -65,6 +94,13 @@ def main() -> None:
             chance = random.Random(f"{seed} {fault} {name}")
             found = [plant(chance, shift, kind, rules, size) for _ in range(plants)]
             print(row(fault, name, found))
+    print(
+        "\n| what is counted | chart | discs per point | warned | discs after the change | false alarms in 100 |"
+    )
+    print("|---|---|---|---|---|---|")
+    for counts in COUNTS:
+        chance = random.Random(f"{seed} {counts}")
+        print(counts_row(counts, [counted_plant(chance, counts) for _ in range(plants)]))
     print("\n| bad discs | discs judged, median | true tool first | true tool stands out |")
     print("|---|---|---|---|")
     for bad in (1, 2, 3, 4, 5, 7, 10):
@@ -84,6 +120,43 @@ def plant(chance: random.Random, shift, kind: ChartKind, rules: RuleSet, size: i
     fault = [point for point in chart.signalled if point > QUIET]
     bad = next((number for number, disc in enumerate(later, 1) if number > QUIET and disc.outside), None)
     return Warned(sum(point <= QUIET for point in chart.signalled), min(fault, default=None), bad)
+
+
+def counted_plant(chance: random.Random, counts: Counts) -> Warned:
+    """The same of a plant of counts; places are discs. A baseline without a bad disc is none: such a plant is made again."""
+    kind, size = counts.kind, counts.size
+    how = ChartingRules(RuleSet.WESTERN_ELECTRIC, TUNING, 20)
+    while True:
+        means = [counts.good] * ((BASELINE + QUIET) * size) + [counts.changed] * (LIFE * size)
+        draw = bad_disc if kind is ChartKind.NP else ticks
+        discs = [disc_of(number, draw(chance, mean)) for number, mean in enumerate(means, 1)]
+        baseline = baseline_of(kind, points_of(kind, discs[: BASELINE * size], size)[0], 20)
+        if isinstance(baseline, ChartBaseline):
+            break
+    chart = process_chart(kind, size, discs[BASELINE * size :], FrozenBaseline(1, "T", baseline), how)
+    fault = [point for point in chart.signalled if point > QUIET]
+    return Warned(sum(point <= QUIET for point in chart.signalled), min(fault, default=None), None)
+
+
+def bad_disc(chance: random.Random, share: float) -> float:
+    """1 for a bad disc."""
+    return float(chance.random() < share)
+
+
+def ticks(chance: random.Random, mean: float) -> float:
+    """A Poisson number: how many exponential steps fit into one."""
+    found, at = 0, chance.expovariate(mean)
+    while at < 1:
+        found, at = found + 1, at + chance.expovariate(mean)
+    return float(found)
+
+
+def counts_row(counts: Counts, found: list[Warned]) -> str:
+    """One line of the table of counts."""
+    warned = [counts.size * (one.first - QUIET) for one in found if one.first is not None]
+    share, after = f"{100 * len(warned) / len(found):.0f} %", f"{median(warned):,.0f}" if warned else ""
+    false = 100 * sum(one.false for one in found) / (QUIET * len(found))
+    return f"| {counts} | {counts.kind.value} | {counts.size} | {share} | {after} | {false:.1f} |"
 
 
 def disc_of(number: int, value: float) -> ChartedDisc:

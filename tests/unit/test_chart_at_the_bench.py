@@ -9,6 +9,7 @@ from tracelink.ledger.chart_words import JUDGED
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks.charts.chart_baselines import BaselineAsked, freeze_baseline
 from tracelink.services.desks.charts.charted_values import ChartAsked, charted_values
+from tracelink.services.desks.charts.lab_charts import lab_chart
 from tracelink.station.common.queries_lab import MeasuredPoint
 from tracelink.store.lab.chart_warnings import discs_with
 from tracelink.store.records.sql_records import SqlRecords
@@ -19,15 +20,15 @@ QUIET = [disc in (7, 16) for disc in range(1, 21)]
 """Whether each of twenty discs is bad: two of them, one in ten."""
 
 
-def judged_floor(*kinds):
-    """A lot of 40 discs; twenty were judged, and baselines of the stamper are frozen by them, five to a point."""
-    floor = Floor.copy(chart_baseline_points=4)
+def judged_floor(*kinds, size=5):
+    """A lot of 40 discs; twenty were judged, and baselines of the stamper are frozen by them, `size` to a point."""
+    floor = Floor.copy(chart_baseline_points=20 // size)
     floor.press(1, strokes=40, stacks=1)
     floor.scan(LAB, "P1")
     for disc, bad in enumerate(QUIET, 1):
         judged(floor, disc, bad)
     for kind in kinds:
-        asked = BaselineAsked(ChartAsked(JUDGED, kind, 5))
+        asked = BaselineAsked(ChartAsked(JUDGED, kind, size))
         freeze_baseline(floor.ledger, TOOL, asked, "as it always is", ADA)
     return floor
 
@@ -43,28 +44,41 @@ def signals(floor):
 
 
 class TestJudgedDiscs:
-    """p: 0.1 + 3 sqrt(0.1 x 0.9 / 5) = 0.502; np: 0.5 + 3 sqrt(5 x 0.1 x 0.9) = 2.51 (Montgomery, charts of fractions)."""
+    """Of five discs, one in ten bad, more than three bad have a chance of 0.0005, more than two one of 0.009 (binomial)."""
 
     def test_warn_when_the_point_is_whole_and_not_before(self):
         floor = judged_floor("p", "np")
-        told = [judged(floor, disc, bad) for disc, bad in enumerate((True, True, True, False, False), 21)]
+        told = [judged(floor, disc, bad) for disc, bad in enumerate((True, True, True, False, True), 21)]
         assert [each.finding for each in told] == [None, None, None, None, "chart-signal"]
-        said = f"the number of bad discs is a signal on the chart of {TOOL} (beyond 3 sigma"
+        said = f"the number of bad discs is a signal on the chart of {TOOL} (beyond its limit"
         assert told[-1].sentence.count(said) == 2
-        assert signals(floor) == [(TOOL, "chart-signal", "0.6"), (TOOL, "chart-signal", "3")]
+        assert signals(floor) == [(TOOL, "chart-signal", "0.8"), (TOOL, "chart-signal", "4")]
         with floor.ledger.reading() as conn:
             assert judge_again(conn).unforced is None
 
     def test_judged_otherwise_count_once(self):
         floor = judged_floor("np")
-        for disc, bad in enumerate((True, True, False, False, False), 21):
+        for disc, bad in enumerate((True, True, False, True, False), 21):
             judged(floor, disc, bad)
         assert signals(floor) == []
         told = floor.scan(LAB, "REJUDGE", "S25", '"crackle', '"heard again')
         assert told.finding == "chart-signal"
-        assert [found for _subject, _finding, found in signals(floor)] == ["3"]
+        assert [found for _subject, _finding, found in signals(floor)] == ["4"]
         told = floor.scan(LAB, "REJUDGE", "S25", '"good', '"it was dust')
         assert told.finding is None
+
+    def test_are_put_together_as_in_the_baseline(self):
+        floor = judged_floor("p", size=4)
+        told = [judged(floor, disc, bad) for disc, bad in enumerate((True, True, True, True), 21)]
+        assert [each.finding for each in told] == [None, None, None, "chart-signal"]
+        with floor.ledger.reading() as conn:
+            chart = lab_chart(conn, TOOL, ChartAsked(JUDGED, "p"))
+            assert (chart.found.size, chart.found.signalled) == (4, (6,))
+            assert chart.sentences[1:3] == [
+                "0.4 bad discs are expected at a point of 4 discs: too few to judge runs of points by; a point warns from 4 on.",
+                "For runs take points of 50 discs or more (--size).",
+            ]
+            assert lab_chart(conn, TOOL, ChartAsked(JUDGED, "p", 6)).found.size == 6
 
     def test_of_a_stroke_that_nobody_knows_have_no_place(self):
         floor = judged_floor("np")

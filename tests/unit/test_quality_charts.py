@@ -3,11 +3,13 @@
 from math import sqrt
 from statistics import NormalDist
 
+import numpy as np
 import pytest
 from scipy.integrate import quad
 from scipy.special import ndtr
+from scipy.stats import binom, poisson
 from support_campaign import tries
-from support_run_lengths import cusum_run_length, run_lengths
+from support_run_lengths import cusum_run_length, cusum_run_lengths, run_lengths
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
@@ -22,8 +24,10 @@ from tracelink.quality.charts.control_chart import (
     Tally,
 )
 from tracelink.quality.charts.counted_chart import counted_chart
+from tracelink.quality.charts.exact_limits import TAIL, discs_for_runs, exact_limits, too_few
 from tracelink.quality.charts.measured_chart import cusum, ewma, ewma_limits, measured_chart
 from tracelink.quality.charts.run_rules import RuleSet, RunRule, Signal, run_signals
+from tracelink.report.pages.chart_text import few_sentences
 
 TUNING = ChartTuning(weight=0.3, width=3, slack=0.5, decision=5)
 WESTERN, NELSON = RuleSet.WESTERN_ELECTRIC, RuleSet.NELSON
@@ -262,6 +266,17 @@ def test_run_lengths_of_sums(case):
         assert found == pytest.approx(expected, abs=max(case["tolerance"] * expected / 100, 0.006)), shift
 
 
+def test_run_lengths_of_sums_by_simulation():
+    """The chart itself on made-up points, at the shifts at which it soon signals: short by default, long with RUNOUT_CAMPAIGN."""
+    [case] = [case for case in load("charts", "cusum_arl") if case["input"]["sided"] == "two"]
+    given = case["input"]
+    for shift, expected in zip(given["mu"], case["expected"], strict=True):
+        if expected > 30:
+            continue
+        mean, error = cusum_run_lengths(given["k"], given["h"], shift, runs=tries(60), seed=17)
+        assert mean == pytest.approx(expected, abs=3.5 * error + 0.01), (shift, case["source"])
+
+
 def test_baselines_that_say_nothing():
     values = singles([141.2] * 20)
     assert measured_baseline(ChartKind.INDIVIDUALS, values[:3], 20) == CannotTell(Doubt.TOO_FEW, 3, 20)
@@ -314,6 +329,111 @@ def test_groups_that_a_chart_cannot_take(ask, sentence):
     with pytest.raises(UsageError) as refused:
         ask()
     assert str(refused.value) == sentence
+
+
+class TestCountsOfWhichFewAreExpected:
+    """Chances of binomial and Poisson counts from scipy, at the tail that a normal variable has beyond three sigma."""
+
+    @pytest.mark.parametrize(
+        ("kind", "centre", "discs"),
+        [
+            ("np", 0.01, 5),
+            ("np", 0.1, 5),
+            ("np", 0.02, 100),
+            ("np", 0.97, 60),
+            ("np", 0.5, 5),
+            ("c", 0.1, 1),
+            ("c", 4.9, 1),
+            ("c", 0.45, 10),
+        ],
+    )
+    def test_limits_by_their_chances(self, kind, centre, discs):
+        kind = ChartKind(kind)
+        law = binom(discs, centre) if kind is ChartKind.NP else poisson(centre * discs)
+        found = exact_limits(kind, centre, discs)
+        assert too_few(kind, centre, discs)
+        assert law.sf(found.upper) <= TAIL < law.sf(found.upper - 1)
+        least = -1 if found.lower is None else found.lower - 1
+        assert law.cdf(least) <= TAIL < law.cdf(least + 1)
+        assert found.centre == pytest.approx(centre * discs)
+
+    def test_one_bad_disc_of_five_is_none_where_one_in_a_hundred_is_bad(self):
+        baseline = ChartBaseline(ChartKind.NP, 0.01, 0.0, 5, 25)
+        panel = counted_chart(baseline, [Tally(bad, 5) for bad in (0, 1, 2, 0)], WESTERN).panels[0]
+        assert panel.signals == (Signal(3, RunRule.BEYOND_LIMIT),)
+        assert panel.limits[0] == ControlLimits(None, pytest.approx(0.05), 1.0)
+
+    @pytest.mark.parametrize(("kind", "upper"), [("p", 0.2), ("u", 0.2)])
+    def test_of_a_share_the_limits_are_shares(self, kind, upper):
+        panel = counted_chart(
+            ChartBaseline(ChartKind(kind), 0.01, 0.0, 0, 25), [Tally(1, 5)], WESTERN
+        ).panels[0]
+        assert panel.limits[0] == ControlLimits(None, pytest.approx(0.01), pytest.approx(upper))
+        assert panel.signals == ()
+
+    def test_many_points_without_a_bad_disc_are_no_run(self):
+        baseline = ChartBaseline(ChartKind.NP, 0.01, 0.0, 5, 25)
+        for rules in RuleSet:
+            assert counted_chart(baseline, [Tally(0, 5)] * 40, rules).panels[0].signals == ()
+
+    def test_a_point_of_few_stands_outside_of_a_run(self):
+        """A part group at the end is judged by its own limits; the points around it keep their runs and numbers."""
+        low = [Tally(9, 100)] * 8
+        panel = counted_chart(
+            ChartBaseline(ChartKind.P, 0.1, 0.0, 0, 25), [*low[:4], Tally(5, 5), *low[4:]], WESTERN
+        ).panels[0]
+        assert panel.signals == (
+            Signal(5, RunRule.BEYOND_LIMIT),
+            Signal(9, RunRule.EIGHT_ONE_SIDE),
+        )
+
+    @pytest.mark.parametrize(
+        ("kind", "centre", "discs"), [("np", 0.02, 250), ("np", 0.9, 50), ("c", 5.0, 1), ("u", 0.25, 20)]
+    )
+    def test_five_are_enough(self, kind, centre, discs):
+        kind = ChartKind(kind)
+        assert discs_for_runs(kind, centre) == discs
+        assert not too_few(kind, centre, discs)
+        assert too_few(kind, centre, discs - 1)
+
+    @pytest.mark.parametrize(
+        ("kind", "centre", "discs", "sentences"),
+        [
+            (
+                "np",
+                0.7,
+                2,
+                [
+                    "1.4 bad discs are expected at a point of 2 discs: too few to judge runs of points by; no such point warns.",
+                    "For runs take points of 17 discs or more (--size).",
+                ],
+            ),
+            (
+                "c",
+                0.4,
+                1,
+                [
+                    "0.4 defects are expected at a point of 1 disc: too few to judge runs of points by; a point warns from 4 on.",
+                    "For runs take a u chart with points of 13 discs or more (--size).",
+                ],
+            ),
+            ("np", 0.1, 50, []),
+            ("individuals", 0.1, 1, []),
+        ],
+    )
+    def test_are_told(self, kind, centre, discs, sentences):
+        assert few_sentences(ChartKind(kind), centre, discs) == sentences
+
+    def test_false_alarms(self):
+        """Counts of a steady process, with a seed: no more than a normal variable gives beyond three sigma."""
+        chance = np.random.default_rng(17)
+        for kind, centre, discs in (("np", 0.01, 5), ("np", 0.1, 5), ("c", 0.1, 1), ("u", 0.1, 5)):
+            counts = (
+                chance.binomial(discs, centre, 4000) if kind == "np" else chance.poisson(centre * discs, 4000)
+            )
+            baseline = ChartBaseline(ChartKind(kind), centre, 0.0, 0 if kind == "u" else discs, 25)
+            panel = counted_chart(baseline, [Tally(int(count), discs) for count in counts], WESTERN).panels[0]
+            assert len(panel.signals) / 4000 < 0.003, (kind, centre, discs)
 
 
 def test_a_chart_of_more_defects_than_discs():

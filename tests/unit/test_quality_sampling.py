@@ -234,7 +234,9 @@ def test_the_share_of_lots_within_the_plan_under_switching(case):
 @cases("oc_quantiles")
 def test_how_bad_a_process_may_be(case):
     given = case["input"]
-    found = [100 * share_within(given["n"], given["Ac"], chance) for chance in given["Pa"]]
+    # Defects per hundred discs (Poisson) are what defects per hundred tiny pieces come to, of which a disc has very many.
+    pieces = 10**6 if given["model"] == "poisson" else 1
+    found = [100 * pieces * share_within(pieces * given["n"], given["Ac"], chance) for chance in given["Pa"]]
     assert found == pytest.approx(case["expected"], abs=case["tolerance"]), case["source"]
 
 
@@ -245,6 +247,14 @@ def test_points_of_an_operating_characteristic(case):
     # The one published for defects per hundred is by Poisson; the binomial is as near as its figures are rounded.
     near = 0.01 if given["model"] == "poisson" else case["tolerance"]
     assert found == pytest.approx(case["expected"], abs=near), case["source"]
+
+
+def test_a_published_point_that_does_not_recompute():
+    """The vignette of AQLSchemes 1.7-2 has .975 for 200 discs, 7 bad allowed, 1.3 % bad; it is .9950 by binomial and Poisson."""
+    found = within_of_process(200, 7, 0.013)
+    assert found == pytest.approx(binom.cdf(7, 200, 0.013), abs=1e-6)
+    assert found == pytest.approx(0.9950, abs=5e-5)
+    assert found != pytest.approx(0.975, abs=5e-4)
 
 
 def test_the_operating_characteristic_as_scipy_has_it():

@@ -27,11 +27,9 @@ _chart = click.option(
 )
 _size = click.option(
     "--size",
-    type=click.IntRange(2, 25),
+    type=click.IntRange(2, 1000),
     metavar="N",
-    default=5,
-    show_default=True,
-    help="Discs for each point of charts of groups (xbar-r, xbar-s, u, p, np).",
+    help="Discs for each point of charts of groups (xbar-r, xbar-s, u, p, np); those of the baseline, or 5, unless said.",
 )
 
 
@@ -50,7 +48,7 @@ def chart(
     code: str,
     test: str,
     kind: str,
-    size: int,
+    size: int | None,
     svg: str | None,
     html: str | None,
     pdf: str | None,
@@ -119,7 +117,7 @@ def baseline(
     code: str,
     test: str,
     kind: str,
-    size: int,
+    size: int | None,
     points: int | None,
     without: tuple[str, ...],
     reason: str | None,
@@ -145,6 +143,8 @@ def baseline(
         f"{frozen}: {shown.chart} of {shown.test} for {shown.subject}, {shown.points} points, centre {shown.centre}, "
         f"standard deviation {shown.sigma}."
     )
+    for sentence in chart_text.few_sentences(ChartKind(shown.chart), float(shown.centre), shown.group):
+        click.echo(sentence)
 
 
 @click.command(epilog="Example: runout capability T001030Y --test noise")

@@ -29,6 +29,8 @@ class FrozenBaseline:
     """The tool or press that it was frozen for."""
     baseline: ChartBaseline
     """Centre and spread."""
+    group: int = 0
+    """Discs behind one of its points; 0 where it does not say."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.limit_words import limit_words
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.capability import Capability, Tolerance
+from tracelink.quality.charts.control_chart import ChartKind
+from tracelink.quality.charts.exact_limits import discs_for_runs, exact_limits, too_few
 from tracelink.quality.estimate import Estimate
 from tracelink.quality.level_change import ChangeShape
 from tracelink.report.format.table import Cell, Column, Kind
@@ -100,6 +102,8 @@ def sentences(
             f"Cannot tell: nothing was measured or judged of what {subject} pressed, so there is no chart."
         ]
     said = [_basis(found, subject)]
+    if found.frozen is not None:
+        said += few_sentences(found.kind, found.frozen.baseline.centre, found.size)
     if found.left_over:
         said.append(f"{counted(found.left_over, 'disc')} at the end are too few for another point.")
     if found.chart is not None:
@@ -177,6 +181,28 @@ def _basis(found: ProcessChart, subject: str) -> str:
         f"{many}, judged by the baseline of entry {found.frozen.entry} ({found.frozen.subject}, {grouped(baseline.points)} "
         f"points){lines}."
     )
+
+
+def few_sentences(kind: ChartKind, centre: float, discs: int) -> list[str]:
+    """Say that too few are counted at a point for run rules, and what would be enough; empty if enough are.
+
+    Args:
+        kind: any chart.
+        centre: of its baseline.
+        discs: for each point.
+    """
+    if not kind.counts or not too_few(kind, centre, discs):
+        return []
+    upper, judged = int(exact_limits(kind, centre, discs).upper), kind in {ChartKind.P, ChartKind.NP}
+    thing = "bad disc" if judged else "defect"
+    warns = f"a point warns from {upper + 1} on" if upper < discs or not judged else "no such point warns"
+    more = "a u chart with points" if kind is ChartKind.C else "points"
+    expected = f"{measure(centre * discs)} {thing}s are expected at a point of {counted(discs, 'disc')}"
+    enough = counted(discs_for_runs(kind, centre), "disc")
+    return [
+        f"{expected}: too few to judge runs of points by; {warns}.",
+        f"For runs take {more} of {enough} or more (--size).",
+    ]
 
 
 def _warns(found: ProcessChart, place: str) -> str:

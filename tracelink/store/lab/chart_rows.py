@@ -29,8 +29,10 @@ def baselines_of(
         own = {}
         for row in conn.execute(_BASELINES, {"subject": code}):
             kind = ChartKind(row.chart)
-            baseline = ChartBaseline(kind, float(row.centre), float(row.sigma), row.group_size, row.points)
-            own[row.test, kind] = FrozenBaseline(row.seq, code, baseline)
+            # On these charts points may stand for other numbers of discs than the baseline's.
+            size = 0 if kind in {ChartKind.P, ChartKind.U} else row.group_size
+            baseline = ChartBaseline(kind, float(row.centre), float(row.sigma), size, row.points)
+            own[row.test, kind] = FrozenBaseline(row.seq, code, baseline, row.group_size)
         found = {**own, **found}
     return found
 

@@ -125,7 +125,7 @@ def _warning(
     point: MeasuredPoint,
 ) -> ChartWarning | None:
     kind = frozen.baseline.kind
-    size = 1 if kind in SINGLE else frozen.baseline.size or DISCS_IN_A_GROUP
+    size = 1 if kind in SINGLE else frozen.group or DISCS_IN_A_GROUP
     points, _left_over = points_of(kind, discs, size)
     number = next(
         (

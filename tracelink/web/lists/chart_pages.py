@@ -54,10 +54,12 @@ def _document(ledger: OpenLedger, given: dict[str, str]) -> Document:
     at = local_now()
     if not given["code"]:
         return Document("Page", "Control chart", imprint(ledger.head, at, seen="Read"), "", ())
-    size = given["size"] or "5"
-    if not (size.isascii() and size.isdigit() and len(size) < 3):
+    size = given["size"]
+    if size and not (size.isascii() and size.isdigit() and len(size) < 4):
         raise UsageError(f"discs for each point: {size!r}, expected a whole number such as 5")
-    asked = ChartAsked(given["test"], given["chart"] or ChartKind.INDIVIDUALS.value, int(size))
+    asked = ChartAsked(
+        given["test"], given["chart"] or ChartKind.INDIVIDUALS.value, int(size) if size else None
+    )
     return ledger.lab.chart(given["code"], asked).to_document(at, _address)
 
 

@@ -34,7 +34,7 @@ class ChartBaselineFrozen:
     sigma: str
     """Standard deviation within groups; 0 for charts of counts."""
     group: int
-    """Discs behind one point; 0 where that may differ."""
+    """Discs behind one point; 0 on p and u charts of older entries: five."""
     points: int
     """Points that it was made from."""
     samples: tuple[str, ...]

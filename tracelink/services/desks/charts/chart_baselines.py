@@ -8,10 +8,17 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.charting.charted_discs import ChartingRules, Points, baseline_of, chart_of, points_of
+from tracelink.genealogy.charting.charted_discs import (
+    DISCS_IN_A_GROUP,
+    ChartingRules,
+    Points,
+    baseline_of,
+    chart_of,
+    points_of,
+)
 from tracelink.ledger.kinds.measuring.chart_entries import ChartBaselineFrozen
 from tracelink.quality.cannot_tell import CannotTell
-from tracelink.quality.charts.control_chart import ChartBaseline
+from tracelink.quality.charts.control_chart import ChartBaseline, ChartKind
 from tracelink.quality.charts.measured_chart import beyond
 from tracelink.report.pages.doubt_text import doubt_sentence
 from tracelink.services.badge_proof import Badge, acting, stamp_of
@@ -52,7 +59,8 @@ def baseline_shown(conn: Connection, subject: str, asked: BaselineAsked) -> Char
             f"--without {unknown[0]}: expected the tag of a sample of {of.subject} with this test"
         )
     kept = [disc for disc in of.discs if disc.sample not in asked.without]
-    points = points_of(kind, kept, asked.chart.size)[0][: asked.points]
+    size = asked.chart.size or DISCS_IN_A_GROUP
+    points = points_of(kind, kept, size)[0][: asked.points]
     how = charting_rules(records)
     found = baseline_of(kind, points, how.least)
     if isinstance(found, CannotTell):
@@ -64,7 +72,7 @@ def baseline_shown(conn: Connection, subject: str, asked: BaselineAsked) -> Char
         chart=kind.value,
         centre=f"{found.centre:.9g}",
         sigma=f"{found.sigma:.9g}",
-        group=found.size,
+        group=size if kind in {ChartKind.P, ChartKind.U} else found.size,
         points=found.points,
         samples=tuple(disc.sample for point in points for disc in point),
         left_out=tuple(asked.without),

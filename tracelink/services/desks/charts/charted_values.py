@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.charting.charted_discs import DISCS_IN_A_GROUP, ChartedDisc, in_order
+from tracelink.genealogy.charting.charted_discs import ChartedDisc, in_order
 from tracelink.ledger.chart_words import JUDGED
 from tracelink.quality.capability import Tolerance
 from tracelink.quality.charts.control_chart import ChartKind
@@ -26,8 +26,8 @@ class ChartAsked:
     """A lab test; "judged" for good and bad discs."""
     kind: str = "individuals"
     """individuals, xbar-r, xbar-s, ewma or cusum for values; c or u for defects; p or np for judged discs."""
-    size: int = DISCS_IN_A_GROUP
-    """Discs for each point, where a point is more than one."""
+    size: int | None = None
+    """Discs for each point, where a point is more than one; None for as many as the baseline has, and 5 without one."""
 
     def chart_kind(self) -> ChartKind:
         """Return the kind.

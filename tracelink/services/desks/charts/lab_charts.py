@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection
 
-from tracelink.genealogy.charting.process_chart import ChangeOnset, ProcessChart, process_chart
+from tracelink.genealogy.charting.charted_discs import DISCS_IN_A_GROUP
+from tracelink.genealogy.charting.process_chart import (
+    ChangeOnset,
+    FrozenBaseline,
+    ProcessChart,
+    process_chart,
+)
 from tracelink.genealogy.charting.proposed_scope import Proposal, proposal
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.capability import Tolerance
@@ -155,8 +161,7 @@ def lab_chart(conn: Connection, subject: str, asked: ChartAsked) -> LabChart:
     of = charted_values(conn, records, subject, asked.test)
     how = charting_rules(records)
     frozen = baselines_of(records, conn, of.subject).get((asked.test, kind))
-    size = asked.size if frozen is None or not frozen.baseline.size else frozen.baseline.size
-    found = process_chart(kind, size, of.discs, frozen, how)
+    found = process_chart(kind, _size(asked, frozen), of.discs, frozen, how)
     defect = next((test.defect for test in lab_tests(conn) if test.name == asked.test), None)
     proposed = proposal(found, of.subject, defect, by_stroke=of.by_stroke)
     return LabChart(
@@ -171,3 +176,10 @@ def lab_chart(conn: Connection, subject: str, asked: ChartAsked) -> LabChart:
         None if proposed is None else with_tests(conn, proposed),
         of.head,
     )
+
+
+def _size(asked: ChartAsked, frozen: FrozenBaseline | None) -> int:
+    """Discs for each point: as many as the baseline has, but where points may differ, as many as were asked for."""
+    if frozen is None:
+        return asked.size or DISCS_IN_A_GROUP
+    return frozen.baseline.size or asked.size or frozen.group or DISCS_IN_A_GROUP
