@@ -51,4 +51,5 @@ def test_parts_are_found_by_their_number_and_by_the_suppliers_lot():
     ],
 )
 def test_the_letter_of_a_code_says_what_is_counted(kind, words):
-    assert piece_words(f"{kind.value}000001X") == words
+    said = piece_words(f"{kind.value}000001X")
+    assert (said.one, said.number) == words

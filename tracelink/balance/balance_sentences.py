@@ -48,7 +48,7 @@ def lot_sentences(balance: LotBalance) -> list[str]:
     """Say where a difference first appears and which entries to look at."""
     first = balance.first
     whole = f"{whole_word(balance.lot)} {balance.lot}"
-    piece, _number = piece_words(balance.lot)
+    piece = piece_words(balance.lot).one
     if first is None:
         return [
             f"{whole}: every line is ±0.",

@@ -2,14 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 _NARROW_SPACE = "\u202f"
 _FIRST_CODES = 12
 
+
+@dataclass(frozen=True, slots=True)
+class PieceWords:
+    """What people call the pieces in question, their numbers, and what those are numbers of."""
+
+    one: str
+    """One piece: `disc`."""
+    number: str
+    """Its number: `stroke`."""
+    whole: str
+    """What it is a number of: `lot`."""
+    made: str
+    """How the pieces came to it: `pressed`."""
+    not_on: str
+    """Where those are that nothing was booked of since."""
+
+    @property
+    def many(self) -> str:
+        """Several pieces."""
+        return f"{self.one}s"
+
+    @property
+    def numbers(self) -> str:
+        """Several numbers."""
+        return f"{self.number}s"
+
+    @property
+    def wholes(self) -> str:
+        """Several wholes."""
+        return f"{self.whole}s"
+
+
+OF_DISCS = PieceWords("disc", "stroke", "lot", "pressed", "unaccounted: counted, not booked on")
+"""A lot of discs: what codes that name no part or piece speak of."""
+_REEL = PieceWords("part", "position", "reel", "taped", "on the reel, or not booked on")
+_ORDER = PieceWords("piece", "number", "build order", "built", "not yet handled by their own labels")
+_SEVERAL = PieceWords("piece", "number", "lot", "made", "not booked on")
+"""Parts and pieces, or discs and parts, together."""
+
 # By the first letter of a code. That of identity is not asked: it would be imported for the help of `trace`.
-_PIECES = {"F": ("part", "position"), "M": ("part", "position"), "N": ("piece", "number")}
-_WHOLES = {"F": "Reel", "M": "Part lot"}
+_PIECES = {
+    "F": _REEL,
+    "M": PieceWords("part", "position", "part lot", "received", "not booked on"),
+    "N": _ORDER,
+    "U": _ORDER,
+}
 
 
 def grouped(number: float) -> str:
@@ -52,15 +96,28 @@ def few(codes: Sequence[str], most: int = _FIRST_CODES) -> str:
     return f"{', '.join(codes[:most])} and {grouped(len(codes) - most)} more"
 
 
-def piece_words(lot: str | None) -> tuple[str, str]:
-    """Return the noun for one piece, and for its number: a disc by stroke, a part by position on its reel.
+def piece_words(lot: str | None) -> PieceWords:
+    """Return the words for the pieces of a lot: a disc by stroke, a part by position on its reel.
 
     Args:
-        lot: code of the lot, reel, part lot or build order that the pieces belong to; None for discs.
+        lot: code of the lot, reel, part lot, build order or serial label that they belong to; None for discs.
     """
-    return _PIECES.get((lot or "")[:1], ("disc", "stroke"))
+    return _PIECES.get((lot or "")[:1], OF_DISCS)
+
+
+def words_of_all(lots: Iterable[str]) -> PieceWords:
+    """Return the words for the pieces of several lots together: those that fit all of them."""
+    found = list(dict.fromkeys(piece_words(lot) for lot in lots))
+    if len(found) == 1:
+        return found[0]
+    return _SEVERAL if found else OF_DISCS
+
+
+def kind_words(kind: str) -> str:
+    """Return what people call a kind of thing that is written with hyphens, or short, elsewhere."""
+    return {"build": "build order"}.get(kind, kind.replace("-", " "))
 
 
 def whole_word(lot: str) -> str:
     """Return what a code stands for, to begin a sentence with: a lot of discs, a reel or a part lot."""
-    return _WHOLES.get(lot[:1], "Lot")
+    return piece_words(lot).whole.capitalize()

@@ -11,7 +11,7 @@ from tracelink.genealogy.containment.in_plant import StoppedTogether
 from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.records import Records
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, kind_words
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of
 
 _NOTICE = "notice"
@@ -58,7 +58,7 @@ def scope_answer(
 
 
 def _subject(records: Records, scope: Scope) -> str:
-    kind = scope.kind.replace("-", " ")
+    kind = kind_words(scope.kind)
     # Several causes are told by their codes alone.
     named = scope.cause if scope.kind == SEVERAL else f"{kind.capitalize()} {scope.cause}"
     tool = None if scope.clauses else records.tool(scope.cause)

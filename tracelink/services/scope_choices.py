@@ -44,14 +44,15 @@ def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Set
 
 
 def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:
+    words = scope.words
     left = [held for held in scope.containers if held.most and held.shipped]
     if not left:
-        yield "According to the records no container that can hold an affected disc has left the plant."
+        yield f"According to the records no container that can hold an affected {words.one} has left the plant."
         return
     codes = len({held.code for held in left})
     yield (
-        f"According to the records {counted(codes, 'container')} that can hold an affected disc left the plant, to "
-        f"{counted(len(gone), 'consignee')}. The records end there: where a consignee passed discs on to is not in them."
+        f"According to the records {counted(codes, 'container')} that can hold an affected {words.one} left the plant, to "
+        f"{counted(len(gone), 'consignee')}. The records end there: where a consignee passed {words.many} on to is not in them."
     )
 
 

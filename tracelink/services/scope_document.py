@@ -18,7 +18,7 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.suspects.evidence import Judged
-from tracelink.genealogy.suspects.samples import CAUTION
+from tracelink.genealogy.suspects.samples import caution
 from tracelink.ledger.count_words import counted
 from tracelink.report.pictures.places_svg import in_order, place_name
 from tracelink.report.scope.cause_text import missing_tests
@@ -150,7 +150,7 @@ def _samples(scope: Scope) -> parts.Samples:
         for one in scope.next_tests.tests
     )
     shown = tuple(one.sentence for one in scope.samples)
-    return parts.Samples(shown, CAUTION if shown else "", scope.next_tests.sentence, tests)
+    return parts.Samples(shown, caution(scope.words) if shown else "", scope.next_tests.sentence, tests)
 
 
 def _tiers(scope: Scope) -> Iterable[parts.TierLine]:
@@ -181,7 +181,7 @@ def _places(scope: Scope) -> Iterable[where.Place]:
     for place in in_order(scope.places):
         if place.place != TOTAL:
             yield where.Place(
-                place_name(place),
+                place_name(place, scope.words),
                 place.pieces,
                 place.least,
                 place.most,
@@ -221,11 +221,12 @@ def _quality(scope: Scope, facts: ScopeFacts) -> RecordQuality:
 
 
 def _inferred(scope: Scope, facts: ScopeFacts) -> Iterable[str]:
+    words = scope.words
     touched = [held for held in scope.containers if held.most]
     open_ended = [held for held in touched if held.least < held.most]
     if scope.tiers and open_ended:
         yield (
-            f"Which strokes stand in {counted(len(open_ended), 'container')} is not recorded disc by disc: least and most "
+            f"Which {words.numbers} stand in {counted(len(open_ended), 'container')} is not recorded {words.one} by {words.one}: least and most "
             "follow from counts."
         )
     if facts.quality is not None and facts.quality.unchecked:

@@ -13,7 +13,7 @@ from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.evidence import Judged
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import PieceWords, counted, kind_words
 
 
 def boundaries(
@@ -104,60 +104,66 @@ def _may_be_in(scope: Scope, life: StrokeLife, position: int) -> tuple[str, ...]
 
 
 def _why(scope: Scope, life: StrokeLife, good: Judged | None, bad: Judged | None) -> str:
+    words = scope.words
     if scope.clauses:
-        return "Several causes, or what a station or person did, were asked about: how judged discs speak for each life stands in the reasons."
-    name = f"{life.axis.kind} {life.axis.code}"
+        return f"Several causes, or what a station or person did, were asked about: how judged {words.many} speak for each life stands in the reasons."
+    name = f"{kind_words(life.axis.kind)} {life.axis.code}"
     if not _has_onset(scope, life):
-        return _WHY[scope.shape].format(name=name, kind=scope.kind)
+        return _WHY[scope.shape].format(name=name, kind=kind_words(scope.kind), one=words.one)
     if bad is None:
-        return f"No disc of {name} was judged bad: the last good one is the start, and there is no stop but the last disc pressed."
+        return f"No {words.one} of {name} was judged bad: the last good one is the start, and there is no stop but the last {words.one} {words.made}."
     if any(one.good and one.position > bad.position for one in life.judged):
-        return f"A good disc follows a bad one on {name}, which shape {scope.shape.value} does not allow: see the contradictions."
+        return f"A good {words.one} follows a bad one on {name}, which shape {scope.shape.value} does not allow: see the contradictions."
     start = (
-        f"after stroke {good.position}, which was good"
+        f"after {words.number} {good.position}, which was good"
         if good
-        else "with its first disc, as none before was judged"
+        else f"with its first {words.one}, as none before was judged"
     )
     return (
-        f"Damage stays once it is there: on {name} it began {start}, and at stroke {bad.position}, which was bad, at the "
-        f"latest. It reaches to the last disc pressed, stroke {life.axis.positions.last}: nothing recorded stops it."
+        f"Damage stays once it is there: on {name} it began {start}, and at {words.number} {bad.position}, which was bad, at the "
+        f"latest. It reaches to the last {words.one} {words.made}, {words.number} {life.axis.positions.last}: nothing recorded stops it."
     )
 
 
 _WHY = {
-    Shape.FROM_ONSET: "What is grown from a {kind} after its fault began is wrong for its whole life: each judged disc of {name} speaks for all of it.",
-    Shape.WHOLE_LIFE: "Made wrong or made right: each judged disc speaks for the whole life of {name}.",
+    Shape.FROM_ONSET: "What is grown from a {kind} after its fault began is wrong for its whole life: each judged {one} of {name} speaks for all of it.",
+    Shape.WHOLE_LIFE: "Made wrong or made right: each judged {one} speaks for the whole life of {name}.",
     Shape.WINDOW: "The window given is the stretch: nothing on {name} outside it is asked about.",
-    Shape.INTERMITTENT: "A fault that comes and goes has no start and no stop on {name}: each judged disc speaks for itself.",
+    Shape.INTERMITTENT: "A fault that comes and goes has no start and no stop on {name}: each judged {one} speaks for itself.",
 }
 
 
 def _widens(scope: Scope, life: StrokeLife, good: Judged | None, bad: Judged | None) -> Iterator[str]:
+    words = scope.words
     if good is not None:
-        yield _without_good(life, good)
+        yield _without_good(life, good, words)
     if bad is not None:
-        yield _without_bad(life, bad)
+        yield _without_bad(life, bad, words)
     cleared = life.in_tier(scope, TierName.CLEARED) - StrokeSet.from_strokes(
         one.position for one in life.judged if one.good
     )
     if cleared and scope.shape is not Shape.INTERMITTENT:
         yield (
-            f"If the fault comes and goes, no judged disc speaks for another: {counted(len(cleared), 'cleared disc')} "
+            f"If the fault comes and goes, no judged {words.one} speaks for another: {counted(len(cleared), f'cleared {words.one}')} "
             f"become possible (ask again with shape {Shape.INTERMITTENT.value})."
         )
 
 
-def _without_good(life: StrokeLife, good: Judged) -> str:
+def _without_good(life: StrokeLife, good: Judged, words: PieceWords) -> str:
     earlier = [one.position for one in life.judged if one.good and one.position < good.position]
     since = max(earlier, default=0)
     more = len(life.axis.positions & StrokeSet.between(since + 1, good.position))
-    rest = f"stroke {since} is the last good one" if earlier else "no earlier disc was judged good"
-    return f"If {good} is doubted, {rest}: {counted(more, 'more disc')} become possible."
+    rest = (
+        f"{words.number} {since} is the last good one"
+        if earlier
+        else f"no earlier {words.one} was judged good"
+    )
+    return f"If {good} is doubted, {rest}: {counted(more, f'more {words.one}')} become possible."
 
 
-def _without_bad(life: StrokeLife, bad: Judged) -> str:
+def _without_bad(life: StrokeLife, bad: Judged, words: PieceWords) -> str:
     later = [one.position for one in life.judged if not one.good and one.position > bad.position]
     if not later:
-        return f"If {bad} is doubted, no disc is proven bad: everything after the last good disc is possible only."
+        return f"If {bad} is doubted, no {words.one} is proven bad: everything after the last good {words.one} is possible only."
     lost = len(life.axis.positions & StrokeSet.between(bad.position, later[0] - 1))
-    return f"If {bad} is doubted, stroke {later[0]} is the first bad one: {counted(lost, 'disc')} are possible and not proven."
+    return f"If {bad} is doubted, {words.number} {later[0]} is the first bad one: {counted(lost, words.one)} are possible and not proven."

@@ -17,6 +17,7 @@ from tracelink.genealogy.suspects.closure import Axis, Closure, closure_of
 from tracelink.genealogy.suspects.evidence import by_axis, judged_on
 from tracelink.genealogy.suspects.narrow import Narrowed, narrow
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
+from tracelink.ledger.count_words import kind_words, piece_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
     if not tiers:
         reasons = [
             *reasons,
-            f"{closure.kind.capitalize()} {query.cause} is in the records, but touched no disc.",
+            f"{kind_words(closure.kind).capitalize()} {query.cause} is in the records, but touched no {piece_words(query.cause).one}.",
         ]
     return Suspected(closure, judgements, read_as, tuple(reasons), narrowed, tiers)
 

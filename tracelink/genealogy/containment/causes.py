@@ -18,7 +18,7 @@ from tracelink.genealogy.suspects.closure import BlendedDiscs, closure_of
 from tracelink.genealogy.suspects.combine import CauseAxis
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
 from tracelink.genealogy.suspects.step_reach import StepReach, Stood, reach_of
-from tracelink.ledger.count_words import counted, few
+from tracelink.ledger.count_words import counted, few, kind_words, piece_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class Cause:
     kind: str
     """Kind of the cause, such as stamper or press."""
     lives: tuple[CauseAxis, ...]
-    """What of it is followed by stroke; none that touched no disc."""
+    """What of it is followed by stroke; none that touched no {piece_words(code).one}."""
     tools: tuple[str, ...]
     """It and every tool grown from it, or the tools it made."""
     carried: tuple[Carried, ...]
@@ -114,7 +114,9 @@ def look_up(records: Records, code: str, shape: Shape, period: Period | None) ->
     lives = tuple(CauseAxis(code, axis, read_as) for axis in closure.axes if axis.stretches)
     notes = [*reasons, *closure.hoppers.gaps]
     if not lives:
-        notes.append(f"{kind.capitalize()} {code} is in the records, but touched no disc.")
+        notes.append(
+            f"{kind_words(kind).capitalize()} {code} is in the records, but touched no {piece_words(code).one}."
+        )
     return Cause(
         code,
         kind,
@@ -160,7 +162,7 @@ def _of_steps(records: Records, code: str, kind: str, shape: Shape, period: Peri
 def _told_of_steps(code: str, kind: str, reach: StepReach, period: Period) -> str:
     when = f", {period}" if kind == EQUIPMENT else ""
     return (
-        f"{kind.capitalize()} {code}{when}: {counted(len(reach.steps), 'step')} with "
+        f"{kind_words(kind).capitalize()} {code}{when}: {counted(len(reach.steps), 'step')} with "
         f"{counted(reach.items, 'thing')}. Which disc met which place in it is not recorded: what was in it "
         "between its scan and the end of the step is taken in whole."
     )
@@ -188,7 +190,7 @@ def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) 
 
 def _told(code: str, kind: str, did: Activity, period: Period) -> Iterator[str]:
     yield (
-        f"{kind.capitalize()} {code}, {period}: {counted(did.acts, 'entry', 'entries')}. Times are those of entries; what may have fallen into "
+        f"{kind_words(kind).capitalize()} {code}, {period}: {counted(did.acts, 'entry', 'entries')}. Times are those of entries; what may have fallen into "
         f"the period is taken in whole, so that a reading of a counter brings all strokes since the one before, and "
         f"a run of matches all of its discs."
     )

@@ -35,6 +35,7 @@ from tracelink.genealogy.suspects.closure import Closure
 from tracelink.genealogy.suspects.level import Levels, level
 from tracelink.genealogy.suspects.lookat import Sibling
 from tracelink.genealogy.suspects.samples import shown_by
+from tracelink.ledger.count_words import piece_words
 from tracelink.ledger.times import require_period
 
 
@@ -200,7 +201,7 @@ def wide_bounds(placed: Placed, unclaimed: set[str]) -> list[str]:
         held.lot for held in placed.containers if not held.tight and held.code not in unclaimed
     )
     return [
-        f"In lot {lot} movements conflict, or more is open than was worked out: the bounds hold, but may be wider than the "
+        f"In {piece_words(lot).whole} {lot} movements conflict, or more is open than was worked out: the bounds hold, but may be wider than the "
         f"records force."
         for lot in wide
     ]

@@ -18,6 +18,7 @@ from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.count_words import kind_words, words_of_all
 
 DIRECT_KINDS = frozenset({"carton", "pallet", "shipment", "location", "sleeve-batch"})
 """Causes that are followed by place."""
@@ -73,8 +74,9 @@ def contain_directly(records: Records, query: ContainmentQuery, kind: str) -> Sc
     lots = tuple(dict.fromkeys(lot for _, lot in holdings.pieces))
     # Looked at all the same: a disc that does not exist, or a defect that nobody found, is a slip of the pen.
     evidence = judgements_for(records, query, cause, lots, dict.fromkeys(lots))
+    words = words_of_all(lots)
     reason = (
-        f"The discs in {kind.replace('-', ' ')} {cause} are suspect by where they are and not by stroke: every disc counted there may "
+        f"The {words.many} in {kind_words(kind)} {cause} are suspect by where they are and not by {words.number}: every {words.one} counted there may "
         f"be affected, and judged samples narrow nothing."
     )
     found = Found(

@@ -10,7 +10,7 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis, Closure
 from tracelink.genealogy.suspects.evidence import counts_as
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, piece_words, whole_word
 
 
 def gaps_of(
@@ -34,7 +34,7 @@ def gaps_of(
 def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
     """Say of which lots discs came back that left in cartons which are shown as they were sent."""
     return [
-        f"{counted(held.loose, 'disc')} of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
+        f"{counted(held.loose, piece_words(lot).one)} of {piece_words(lot).whole} {lot} came back loose. The cartons they were sent in are shown as they were sent: "
         "one of them holds fewer."
         for lot, held in lots.items()
         if held.loose
@@ -44,7 +44,7 @@ def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
 def _of_lot(records: Records, lot: str) -> Iterator[str]:
     fact = records.lot(lot)
     if fact is None:
-        yield f"Lot {lot} is named by a run segment but is not in the records itself."
+        yield f"{whole_word(lot)} {lot} is named by a run segment but is not in the records itself."
         return
     if fact.kind != "lot":
         # What a reel was made of is in its own records, and says nothing of stampers.

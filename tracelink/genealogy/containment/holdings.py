@@ -17,6 +17,7 @@ from tracelink.genealogy.flow.steps import doubted, steps_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.count_words import whole_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ def _unnamed(history: History) -> list[str]:
     if history.conflicts:
         return []
     return [
-        f"Lot {history.lot}: its movements cannot all be true; to find out which of them takes more --seconds."
+        f"{whole_word(history.lot)} {history.lot}: its movements cannot all be true; to find out which of them takes more --seconds."
     ]
 
 

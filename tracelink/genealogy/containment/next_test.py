@@ -22,13 +22,14 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.lookat import FetchableDiscs, NextTest, NextTests
 from tracelink.genealogy.suspects.narrow import Narrowed
+from tracelink.ledger.count_words import words_of_all
 
 DEFAULT_TESTS = 5
 """How many tests are named unless more are asked for: a screen is short."""
 
 _PRIOR = (
-    "Ranked by the possible discs that are expected to be left, if the fault is as likely to begin at one possible "
-    "disc as at another or after the last."
+    "Ranked by the possible {many} that are expected to be left, if the fault is as likely to begin at one possible "
+    "{one} as at another or after the last."
 )
 _DECIDES = "Any one disc of a stamper decides about all of its discs under shape whole-life, whichever way it comes out."
 
@@ -67,17 +68,18 @@ def next_tests(
         count: how many tests to name at most, 0 or more.
     """
     possible = [_possible(one) for one in narrowed]
+    words = words_of_all(stretch.lot for axis in axes for stretch in axis.stretches)
     if not any(possible):
-        return NextTests("No disc is merely possible: no test would narrow this scope.", ())
+        return NextTests(f"No {words.one} is merely possible: no test would narrow this scope.", ())
     if shape not in (Shape.FROM_ONSET, Shape.WHOLE_LIFE):
         return NextTests(
-            f"Under shape {shape.value} no disc speaks for another: each test proves or clears its own disc only, and "
-            f"none is better than another.",
+            f"Under shape {shape.value} no {words.one} speaks for another: each test proves or clears its own {words.one} only, "
+            f"and none is better than another.",
             (),
         )
     if any(one.contradictions for one in narrowed):
         return NextTests(
-            "The judged discs contradict the shape: settle that first (judge those discs again, or ask with another "
+            f"The judged {words.many} contradict the shape: settle that first (judge those {words.many} again, or ask with another "
             "shape). No test is ranked.",
             (),
         )
@@ -90,12 +92,12 @@ def next_tests(
     ]
     if not choices:
         return NextTests(
-            "No possible disc can be fetched by its stroke in the plant: no test can be named. What was packed, or "
-            "picked from a stack, is not known disc by disc.",
+            f"No possible {words.one} can be fetched by its {words.number} in the plant: no test can be named. What was packed, or "
+            f"picked from a stack, is not known {words.one} by {words.one}.",
             (),
         )
     best = sorted(choices, key=lambda choice: choice.order)[:count]
-    sentence = _PRIOR if shape is Shape.FROM_ONSET else _DECIDES
+    sentence = _PRIOR.format(one=words.one, many=words.many) if shape is Shape.FROM_ONSET else _DECIDES
     if any(choice.test.kind == "spindle" and choice.test.stroke for choice in best):
         sentence += _COUNTED
     return NextTests(sentence, tuple(choice.test for choice in best))

@@ -30,7 +30,7 @@ def told_of_parts(kind: str, containers: Iterable[ContainerBound]) -> tuple[str,
         return ()
     certain, most = pieces_with(containers)
     told = (
-        "Counted are parts, by their positions on the reel, as discs are by their strokes: a unit with several of them counts as "
+        "Counted are parts, by their positions on the reel: a unit with several of them counts as "
         f"often. Some are for certain in {counted(certain, 'labelled piece')}, and may be in {most}."
     )
     return (told,)

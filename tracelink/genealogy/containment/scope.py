@@ -22,7 +22,8 @@ from tracelink.genealogy.suspects.carry_over import Carried
 from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.level import Level, Levels
 from tracelink.genealogy.suspects.lookat import NO_TESTS, NextTest, NextTests, Sibling
-from tracelink.genealogy.suspects.samples import CAUTION, Shown
+from tracelink.genealogy.suspects.samples import Shown, caution
+from tracelink.ledger.count_words import PieceWords, words_of_all
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,12 @@ class Scope:
     budget: Budget = field(default_factory=no_limit)
     """What is left of it for a certificate; not part of the printed answer."""
 
+    @property
+    def words(self) -> PieceWords:
+        """What people call the pieces in question; those of the cause where nothing is."""
+        lots = [tier.lot for tier in self.tiers] + [held.lot for held in self.containers]
+        return words_of_all(lots or [self.cause])
+
     def to_json(self) -> dict[str, Any]:
         """Plain data with the fields of this class as keys, in their order.
 
@@ -135,7 +142,7 @@ class Scope:
             "suspects": list(self.suspects),
             "head": {"seq": self.head[0], "hash": self.head[1]},
             "samples": {
-                "caution": CAUTION,
+                "caution": caution(self.words),
                 "lots": [{**_plain(shown), "sentence": shown.sentence} for shown in self.samples],
             },
             "level": None if self.levels is None else _level(self.levels, self.siblings),

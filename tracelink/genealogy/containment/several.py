@@ -42,6 +42,7 @@ from tracelink.genealogy.suspects.combine import (
 from tracelink.genealogy.suspects.evidence import counts_as
 from tracelink.genealogy.suspects.lookat import NextTests
 from tracelink.genealogy.suspects.samples import shown_by
+from tracelink.ledger.count_words import piece_words
 
 SEVERAL = "several"
 """Kind of a scope with more than one cause."""
@@ -283,6 +284,6 @@ def _wide(holdings: MixedHoldings) -> Iterator[str]:
     for lot in holdings.strokes.lots:
         if any(not holdings.of_lot(lot, [place]).tight for place, other in holdings.held() if other == lot):
             yield (
-                f"In lot {lot} discs are followed by place, were mixed before they were picked or read, or movements "
+                f"In {piece_words(lot).whole} {lot} {piece_words(lot).many} are followed by place, were mixed before they were picked or read, or movements "
                 f"conflict: the bounds hold, but may be wider than the records force."
             )

@@ -9,6 +9,7 @@ from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import ContainerFact, ShipmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.closed_sets import CartonStatus, ShipmentStatus
+from tracelink.ledger.count_words import piece_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +42,14 @@ class Whereabouts:
     def container(self, place: str, lot: str, bound: Bound) -> ContainerBound:
         """One container with its bounds and where it stands."""
         fact = self._fact(place)
+        words = piece_words(lot)
         if fact is None:
             self.gaps.append(
-                f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
+                f"{words.many.capitalize()} of {words.whole} {lot} were moved into {place}, which no record describes. Find out what it is."
             )
         elif fact.status == CartonStatus.BROKEN:
             self.gaps.append(
-                f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
+                f"Carton {place} was found open or damaged: what it holds of {words.whole} {lot} is a possibility, "
                 "not a claim. Count it."
             )
         standing = self._standing(place)

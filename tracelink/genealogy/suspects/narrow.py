@@ -21,7 +21,7 @@ from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.evidence import Judged, brackets, pass_by_chance
-from tracelink.ledger.count_words import in_percent
+from tracelink.ledger.count_words import in_percent, kind_words, words_of_all
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,9 @@ class _Case:
 
     def __init__(self, axis: Axis, tested: Sequence[Judged], window: StrokeSet) -> None:
         self.axis = axis
+        self.words = words_of_all(stretch.lot for stretch in axis.stretches)
+        self.none_judged = f"no judged {self.words.one}"
+        self.contradicts = f"the judged {self.words.many} contradict the shape"
         self.all = axis.positions
         self.window = window
         self.bads = {one.position: one for one in tested if not one.good}
@@ -90,13 +93,13 @@ class _Case:
         return self.all & StrokeSet.between(1, position) if position >= 1 else NO_STROKES
 
     def at(self, tested: Judged) -> str:
-        return f"{tested} at stroke {tested.position} of {self.axis.kind} {self.axis.code}"
+        return f"{tested} at {self.words.number} {tested.position} of {kind_words(self.axis.kind)} {self.axis.code}"
 
     def single_bads(self) -> TierStretch:
         return TierStretch(TierName.PROVEN, self.bad, "tested bad")
 
     def single_goods(self, among: StrokeSet) -> TierStretch:
-        return TierStretch(TierName.CLEARED, self.good & among, "tested good, this disc only")
+        return TierStretch(TierName.CLEARED, self.good & among, f"tested good, this {self.words.one} only")
 
 
 def _from_onset(case: _Case) -> list[TierStretch]:
@@ -106,23 +109,23 @@ def _from_onset(case: _Case) -> list[TierStretch]:
     cleared = case.up_to(last_good)
     parts: list[TierStretch] = []
     if last_good:
-        why = f"up to the last good disc, {case.at(case.goods[last_good])}"
+        why = f"up to the last good {case.words.one}, {case.at(case.goods[last_good])}"
         parts = [TierStretch(TierName.CLEARED, cleared, f"{why}, for shape {Shape.FROM_ONSET.value}")]
     if first_bad is None:
-        why = "after the last good disc" if last_good else "no judged disc"
+        why = f"after the last good {case.words.one}" if last_good else case.none_judged
         return [*parts, TierStretch(TierName.POSSIBLE, case.all - cleared, why)]
     if len(before) < len(case.goods):
         _report_good_after_bad(case, first_bad)
-        why = "the judged discs contradict the shape"
         return [
             *parts,
             case.single_goods(case.all - cleared),
             case.single_bads(),
-            TierStretch(TierName.POSSIBLE, case.all - cleared - case.bad - case.good, why),
+            TierStretch(TierName.POSSIBLE, case.all - cleared - case.bad - case.good, case.contradicts),
         ]
     proven = case.all - case.up_to(first_bad - 1)
-    why = f"from the first bad disc on, {case.at(case.bads[first_bad])}"
-    between = "between the last good and the first bad disc" if last_good else "before the first bad disc"
+    why = f"from the first bad {case.words.one} on, {case.at(case.bads[first_bad])}"
+    first = f"the first bad {case.words.one}"
+    between = f"between the last good and {first}" if last_good else f"before {first}"
     return [
         *parts,
         TierStretch(TierName.POSSIBLE, case.all - cleared - proven, between),
@@ -137,8 +140,8 @@ def _report_good_after_bad(case: _Case, first_bad: int) -> None:
     between = StrokeSet(tuple(span for bracket in found for span in bracket.suspect.spans))
     case.contradictions.append(
         f"Shape {Shape.FROM_ONSET.value} is contradicted: {case.at(case.bads[first_bad])} was bad, but "
-        f"{case.at(case.goods[after])} was good. Good discs after the first bad one clear only themselves here. If the fault "
-        f"ended by itself, it lies in strokes {between}; if it comes and goes, ask again with shape "
+        f"{case.at(case.goods[after])} was good. Good {case.words.many} after the first bad one clear only themselves here. If the fault "
+        f"ended by itself, it lies in {case.words.numbers} {between}; if it comes and goes, ask again with shape "
         f"{Shape.INTERMITTENT.value}."
     )
 
@@ -151,12 +154,11 @@ def _whole_life(case: _Case) -> list[TierStretch]:
             f"Shape {Shape.WHOLE_LIFE.value} is contradicted: {case.at(bad)} was bad, but {case.at(good)} was good. "
             f"It clears only itself; ask again with shape {Shape.FROM_ONSET.value} or {Shape.INTERMITTENT.value}."
         )
-        why = "the judged discs contradict the shape"
         rest = case.all - case.bad - case.good
         return [
             case.single_bads(),
             case.single_goods(case.all),
-            TierStretch(TierName.POSSIBLE, rest, why),
+            TierStretch(TierName.POSSIBLE, rest, case.contradicts),
         ]
     if case.bads:
         return [
@@ -168,7 +170,7 @@ def _whole_life(case: _Case) -> list[TierStretch]:
                 TierName.CLEARED, case.all, f"{case.at(case.goods[min(case.goods)])} was good, {shape}"
             )
         ]
-    return [TierStretch(TierName.POSSIBLE, case.all, "no judged disc")]
+    return [TierStretch(TierName.POSSIBLE, case.all, case.none_judged)]
 
 
 def _window(case: _Case) -> list[TierStretch]:
@@ -177,13 +179,13 @@ def _window(case: _Case) -> list[TierStretch]:
     if strays:
         case.contradictions.append(
             f"The window is contradicted: {case.at(strays[0])} was bad and lies outside it. Outside the window a good "
-            f"disc clears only itself."
+            f"{case.words.one} clears only itself."
         )
         rest = case.all - case.bad - case.good
         return [
             case.single_bads(),
             case.single_goods(case.all),
-            TierStretch(TierName.POSSIBLE, rest, "a bad disc lies outside the window given"),
+            TierStretch(TierName.POSSIBLE, rest, f"a bad {case.words.one} lies outside the window given"),
         ]
     inside = case.window & case.all
     return [
@@ -196,12 +198,12 @@ def _window(case: _Case) -> list[TierStretch]:
 
 def _intermittent(case: _Case) -> list[TierStretch]:
     rest = case.all - case.bad - case.good
-    why = "no judged disc speaks for another"
+    why = f"{case.none_judged} speaks for another"
     if case.bads and case.goods:
         rate = len(case.bads) / (len(case.bads) + len(case.goods))
         why += (
-            f": {len(case.bads)} of {len(case.bads) + len(case.goods)} judged discs were bad, and at that rate a single "
-            f"disc passes by chance {in_percent(pass_by_chance(rate, 1))} of the time"
+            f": {len(case.bads)} of {len(case.bads) + len(case.goods)} judged {case.words.many} were bad, and at that rate a "
+            f"single {case.words.one} passes by chance {in_percent(pass_by_chance(rate, 1))} of the time"
         )
     return [
         case.single_bads(),

@@ -9,7 +9,7 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.evidence import counts_as
-from tracelink.ledger.count_words import counted, grouped, in_percent
+from tracelink.ledger.count_words import PieceWords, counted, grouped, in_percent, piece_words
 from tracelink.quality.confidence import CONFIDENCE, most_bad, share_at_most
 
 TOUCHED = "touched"
@@ -40,7 +40,8 @@ class Shown:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        which = f"{counted(self.discs, 'disc')} of lot {self.lot}"
+        words = piece_words(self.lot)
+        which = f"{counted(self.discs, words.one)} of {words.whole} {self.lot}"
         which += " in question" if self.about == TierName.POSSIBLE else " made with the cause"
         judged = self.good + self.bad
         if not judged:
@@ -51,16 +52,17 @@ class Shown:
         found = "all good" if not self.bad else f"{self.bad} bad"
         return (
             f"Of the {which} {judged} were judged, {found}: with {in_percent(self.confidence)} confidence at most "
-            f"{grouped(self.most_bad)} of the {grouped(self.discs)} are bad, and a process that makes such discs makes at "
-            f"most {in_percent(self.most_share, 2)} bad ones. This holds for discs taken at random."
+            f"{grouped(self.most_bad)} of the {grouped(self.discs)} are bad, and a process that makes such {words.many} makes at "
+            f"most {in_percent(self.most_share, 2)} bad ones. This holds for {words.many} taken at random."
         )
 
 
-CAUTION = (
-    "A tool that fails at some stroke is not random, and samples drawn at set times are not either: then a clean "
-    "sample speaks for its stretch of strokes only, and these figures clear no disc."
-)
-"""What must stand beside every figure of this module."""
+def caution(words: PieceWords) -> str:
+    """Say what must stand beside every figure of this module."""
+    return (
+        f"A tool that fails at some {words.number} is not random, and samples drawn at set times are not either: then a clean "
+        f"sample speaks for its stretch of {words.numbers} only, and these figures clear no {words.one}."
+    )
 
 
 def shown_by(

@@ -7,6 +7,7 @@ from tracelink.genealogy.model.facts import STAMPER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.suspects.closure import Closure
+from tracelink.ledger.count_words import kind_words, words_of_all
 
 
 def read_shape(records: Records, closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
@@ -25,9 +26,10 @@ def read_shape(records: Records, closure: Closure, shape: Shape) -> tuple[Shape,
         )
         return Shape.INTERMITTENT, [how]
     if any(not axis.ordered for axis in closure.axes) and shape is not Shape.INTERMITTENT:
+        words = words_of_all(closure.lots or [closure.cause])
         how = (
-            f"A {closure.kind} is not one thing that makes disc after disc: shape {shape.value} is read as "
-            f"{Shape.INTERMITTENT.value}, so that no judged disc speaks for another."
+            f"A {kind_words(closure.kind)} is not one thing that makes {words.one} after {words.one}: shape {shape.value} is read as "
+            f"{Shape.INTERMITTENT.value}, so that no judged {words.one} speaks for another."
         )
         return Shape.INTERMITTENT, [how]
     return shape, []

@@ -26,6 +26,7 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.totals.counted_discs import CountedDiscs
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, words_of_all
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,8 @@ class ScopeTotals:
     """Last journal sequence looked at, and its hash."""
     evidence: tuple[JudgementFact, ...] = ()
     """The judgements it rests on; not part of the printed answer."""
+    words: PieceWords = OF_DISCS
+    """What people call the pieces in question; not part of the printed answer."""
 
     def to_json(self) -> dict[str, Any]:
         """Plain data with the fields of this class as keys; `head` is {"seq", "hash"}."""
@@ -133,6 +136,7 @@ def _by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Sco
             *cut_short(budget),
         ),
         head=records.head(),
+        words=words_of_all([tier.lot for tier in asked.tiers] or [query.cause]),
     )
 
 
@@ -157,6 +161,7 @@ def totals_in(scope: Scope) -> ScopeTotals:
         contradictions=scope.contradictions,
         gaps=scope.gaps,
         head=scope.head,
+        words=scope.words,
     )
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.count_words import counted, piece_words
+from tracelink.ledger.count_words import counted, kind_words, piece_words
 from tracelink.report.pictures.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
 from tracelink.report.pictures.fold_cartons import CARTONS
 from tracelink.report.pictures.tree_text import counts_are_exact
@@ -184,8 +184,7 @@ def _box(
     discs = sum(edge.quantity or 0 for edge in edges)
     heading = counted(len(nodes), _noun(first.kind))
     if discs and first.kind != "sample":
-        piece, _number = piece_words(edges[0].lot)
-        heading += f", {'' if is_exact else 'up to '}{counted(discs, piece)}"
+        heading += f", {'' if is_exact else 'up to '}{counted(discs, piece_words(edges[0].lot).one)}"
     names = (codes[0], f"to {codes[-1]}")
     return Box(first.kind, codes, heading, names, _shared(nodes), verdict, _is_cleared(first))
 
@@ -201,7 +200,7 @@ def _shared(nodes: Iterable[Node]) -> tuple[str, ...]:
 
 
 def _noun(kind: str) -> str:
-    return {"sleeve-batch": "sleeve batch", "compound": "compound lot", "label": "label lot"}.get(kind, kind)
+    return {"compound": "compound lot", "label": "label lot"}.get(kind) or kind_words(kind)
 
 
 def _heading(node: Node, edges: Iterable[Edge]) -> str:
@@ -261,14 +260,14 @@ def _arrivals(edges: Sequence[Edge], kinds: Mapping[str, str], *, is_exact: bool
 
 
 def _carried(edges: Iterable[Edge], lot: str | None, strokes: StrokeSet, *, is_exact: bool) -> str:
-    piece, number = piece_words(lot)
+    words = piece_words(lot)
     quantities = [edge.quantity for edge in edges if edge.quantity is not None]
-    shown = f"{number}{'' if len(strokes) == 1 else 's'} {short(strokes)}"
+    shown = f"{words.number if len(strokes) == 1 else words.numbers} {short(strokes)}"
     if not quantities or (sum(quantities) == 1 == len(strokes)):
         return shown
     pieces = sum(quantities)
     if pieces == len(strokes):
-        return f"{counted(pieces, piece)}, {shown}"
+        return f"{counted(pieces, words.one)}, {shown}"
     return f"{'' if is_exact else 'up to '}{pieces} of {shown}"
 
 

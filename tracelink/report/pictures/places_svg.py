@@ -6,14 +6,14 @@ from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.containment.held import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.count_words import grouped, signed
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, grouped, signed
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
 
 _WIDTH = 1000.0
 _LEFT = 24.0
 _BARS = (270.0, 660.0)
-_COLUMNS = (("discs there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
+_COLUMNS = (("{many} there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
 _ROW, _BAR = 22.0, 14.0
 _WAY = (
     DiscPlace.COUNTER,
@@ -34,7 +34,6 @@ _WAY = (
 """The order in which discs come to places, from the press to the customer and back; others stand after them."""
 
 _NAMES = {
-    UNACCOUNTED: "unaccounted: counted, not booked on",
     "spindle stacked": "on spindles",
     "carton open": "in open cartons at a line",
     "carton closed": "in closed cartons in the plant",
@@ -45,10 +44,11 @@ _NAMES = {
     "sample in lab": "samples at the lab",
     "destroyed": "destroyed",
 }
-_NOTE = "Disc counts add up. Least and most do not: a disc that may be in two places is in both lines."
 
 
-def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str], at: str) -> str:
+def places_svg(
+    places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str], at: str, words: PieceWords = OF_DISCS
+) -> str:
     """Draw the places of a scope.
 
     Args:
@@ -56,6 +56,7 @@ def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str
         title: one line above the picture.
         head: last journal sequence looked at, and its hash.
         at: when it was drawn, RFC 3339 with offset.
+        words: what the pieces are called.
 
     Returns:
         A whole SVG that needs nothing else.
@@ -64,20 +65,21 @@ def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str
     totals = [place for place in places if place.place == TOTAL]
     largest = max((place.most for place in lines), default=0)
     top = 68.0
-    parts = [svg.text(_LEFT, 22, title, font_size=14, font_weight="bold"), *_headings(top - 16)]
+    parts = [svg.text(_LEFT, 22, title, font_size=14, font_weight="bold"), *_headings(top - 16, words)]
     for number, place in enumerate(lines):
-        parts += _row(place, top + _ROW * number, largest)
+        parts += _row(place, top + _ROW * number, largest, words)
     foot = top + _ROW * len(lines)
     parts += _sum(lines, totals, foot)
+    notes = _notes(lines, head, at, words)
     notes_y = foot + 2 * _ROW + 22
     parts += [
         svg.full(_LEFT, notes_y - 10, 26, 12),
         svg.text(_LEFT + 32, notes_y, "affected at least", font_size=11),
         svg.hatched(_LEFT + 160, notes_y - 10, 26, 12),
         svg.text(_LEFT + 192, notes_y, "and up to here at most", font_size=11),
-        *svg.paragraph(_LEFT, notes_y + 20, _notes(lines, head, at), font_size=11),
+        *svg.paragraph(_LEFT, notes_y + 20, notes, font_size=11),
     ]
-    return svg.picture(_WIDTH, notes_y + 20 + 15 * len(_notes(lines, head, at)), title, parts)
+    return svg.picture(_WIDTH, notes_y + 20 + 15 * len(notes), title, parts)
 
 
 def added_up(lines: Iterable[PlaceTotal]) -> int:
@@ -85,8 +87,10 @@ def added_up(lines: Iterable[PlaceTotal]) -> int:
     return sum(line.pieces for line in lines if line.place != TOTAL)
 
 
-def place_name(place: PlaceTotal) -> str:
+def place_name(place: PlaceTotal, words: PieceWords = OF_DISCS) -> str:
     """The place in words; a status that only repeats the kind is left out."""
+    if place.place == UNACCOUNTED:
+        return words.not_on
     return _NAMES.get(place.place) or " ".join(dict.fromkeys(place.place.split()))
 
 
@@ -102,18 +106,21 @@ def _order(place: PlaceTotal) -> tuple[int, str]:
     return next(found, len(_WAY)), place.place
 
 
-def _headings(y: float) -> list[str]:
+def _headings(y: float, words: PieceWords) -> list[str]:
     return [
         svg.text(_LEFT, y, "place", font_size=11),
-        *(svg.text(x, y, name, font_size=11, text_anchor="end") for name, x in _COLUMNS),
+        *(
+            svg.text(x, y, name.format(many=words.many), font_size=11, text_anchor="end")
+            for name, x in _COLUMNS
+        ),
         svg.line(_LEFT, y + 6, _WIDTH - _LEFT, y + 6),
     ]
 
 
-def _row(place: PlaceTotal, y: float, largest: int) -> list[str]:
+def _row(place: PlaceTotal, y: float, largest: int, words: PieceWords) -> list[str]:
     left, right = _BARS
     scale = (right - left) / largest if largest else 0.0
-    parts = [svg.text(_LEFT, y + 15, place_name(place))]
+    parts = [svg.text(_LEFT, y + 15, place_name(place, words))]
     if place.most > place.least:
         parts.append(svg.hatched(left, y + 3, place.most * scale, _BAR))
     if place.least > 0:
@@ -143,8 +150,13 @@ def _numbers(numbers: Sequence[str], y: float) -> list[str]:
     ]
 
 
-def _notes(lines: Sequence[PlaceTotal], head: tuple[int, str], at: str) -> list[str]:
-    notes = [_NOTE]
+def counts_note(words: PieceWords) -> str:
+    """Say what of the lines adds up, and what does not."""
+    return f"{words.one.capitalize()} counts add up. Least and most do not: a {words.one} that may be in two places is in both lines."
+
+
+def _notes(lines: Sequence[PlaceTotal], head: tuple[int, str], at: str, words: PieceWords) -> list[str]:
+    notes = [counts_note(words)]
     if any(not line.tight for line in lines):
         notes.append("Some bounds may be wider than the records force; see the gaps.")
     notes = [line for note in notes for line in svg.broken(note, _WIDTH - 2 * _LEFT, 11)]

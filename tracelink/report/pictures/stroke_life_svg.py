@@ -11,7 +11,7 @@ from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.evidence import Judged
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import PieceWords, counted, kind_words, piece_words, words_of_all
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
 from tracelink.report.pictures.tags import ROW, Tag, drawn, placed, rows
@@ -70,16 +70,17 @@ def stroke_life_svg(  # noqa: PLR0913 - one argument for each thing that stands 
     Returns:
         A whole SVG that needs nothing else.
     """
+    words = words_of_all(stretch.lot for stretch in axis.stretches)
     positions = axis.positions
     if not positions:
-        note = ["No stroke of it is in the records.", imprint(head, at)]
+        note = [f"No {words.number} of it is in the records.", imprint(head, at)]
         heading = svg.text(_LEFT, 22, title, font_size=14, font_weight="bold")
         return svg.picture(WIDTH, 80, title, [heading, *svg.paragraph(_LEFT, 46, note, font_size=11)])
     scale = _Scale(positions.last)
     by_tier = _by_tier(axis, tiers)
     lots = placed(_lot_tags(axis, scale, list(segments)), _LEFT, _RIGHT)
     samples = placed(_sample_tags(judged, scale), _LEFT, _RIGHT)
-    spans = placed(_tier_tags(by_tier, scale), _LEFT, _RIGHT)
+    spans = placed(_tier_tags(by_tier, scale, words.one), _LEFT, _RIGHT)
     lots_y = 44 + ROW * rows(lots)
     marks_y = lots_y + _BAND + 22 + ROW * rows(samples)
     tiers_y = marks_y + 14
@@ -93,8 +94,8 @@ def stroke_life_svg(  # noqa: PLR0913 - one argument for each thing that stands 
         *_marks(judged, scale, marks_y),
         *drawn(spans, tiers_y + _BAND, below=True),
         *_bands(by_tier, StrokeSet.between(1, positions.last) - positions, scale, tiers_y),
-        *_ticks(axis, scale, ticks_y),
-        *_legend(by_tier, judged, legend_y),
+        *_ticks(axis, scale, ticks_y, words),
+        *_legend(by_tier, judged, legend_y, words.one),
         svg.text(_LEFT, legend_y + 24, imprint(head, at), font_size=11),
     ]
     return svg.picture(WIDTH, legend_y + 36, title, parts)
@@ -121,8 +122,11 @@ def _lot_tags(axis: Axis, scale: _Scale, segments: Sequence[SegmentFact]) -> lis
             if segment.lot == stretch.lot and segment.strokes & stretch.strokes
         )
         on = f" on press {', '.join(presses)}" if presses else ""
+        words = piece_words(stretch.lot)
         middle = (scale.start(stretch.positions.first) + scale.end(stretch.positions.last)) / 2
-        tags.append(Tag(middle, f"lot {stretch.lot}{on}, its strokes {_few(stretch.strokes)}"))
+        tags.append(
+            Tag(middle, f"{words.whole} {stretch.lot}{on}, its {words.numbers} {_few(stretch.strokes)}")
+        )
     return tags
 
 
@@ -145,14 +149,12 @@ def _sample_tags(judged: Sequence[Judged], scale: _Scale) -> list[Tag]:
     return list(tags.values())
 
 
-def _tier_tags(by_tier: Mapping[TierName, StrokeSet], scale: _Scale) -> list[Tag]:
+def _tier_tags(by_tier: Mapping[TierName, StrokeSet], scale: _Scale, piece: str) -> list[Tag]:
     spans = [(name, span) for name, strokes in by_tier.items() for span in strokes.spans]
     if len(spans) > _MOST_TAGS:
         return []
     return [
-        Tag(
-            scale.of_span(span), f"{name.value} {span}: {counted(len(span), 'disc')}", name is TierName.PROVEN
-        )
+        Tag(scale.of_span(span), f"{name.value} {span}: {counted(len(span), piece)}", name is TierName.PROVEN)
         for name, span in spans
     ]
 
@@ -192,7 +194,7 @@ def swatch(tier: TierName, x: float, y: float, width: float, height: float) -> s
     return svg.hatched(x, y, width, height) if tier is TierName.POSSIBLE else svg.rect(x, y, width, height)
 
 
-def _ticks(axis: Axis, scale: _Scale, y: float) -> Iterable[str]:
+def _ticks(axis: Axis, scale: _Scale, y: float, words: PieceWords) -> Iterable[str]:
     yield svg.line(_LEFT, y, _RIGHT, y)
     step = _step(scale.last)
     for position in [1, *range(step, scale.last + 1, step)]:
@@ -200,9 +202,9 @@ def _ticks(axis: Axis, scale: _Scale, y: float) -> Iterable[str]:
         yield svg.line(x, y, x, y + 5)
         yield svg.text(x, y + 17, str(position), font_size=11, text_anchor="middle")
     what = (
-        f"stroke in the life of {axis.kind} {axis.code}"
+        f"{words.number} in the life of {kind_words(axis.kind)} {axis.code}"
         if axis.ordered
-        else f"discs with {axis.kind} {axis.code}, laid end to end: neighbours say nothing about one another"
+        else f"{words.many} with {kind_words(axis.kind)} {axis.code}, laid end to end: neighbours say nothing about one another"
     )
     yield svg.text((_LEFT + _RIGHT) / 2, y + 33, what, font_size=11, text_anchor="middle")
 
@@ -217,10 +219,12 @@ def _step(last: int) -> int:
         power *= 10
 
 
-def _legend(by_tier: Mapping[TierName, StrokeSet], judged: Sequence[Judged], y: float) -> Iterable[str]:
+def _legend(
+    by_tier: Mapping[TierName, StrokeSet], judged: Sequence[Judged], y: float, piece: str
+) -> Iterable[str]:
     x = _LEFT
     for name in (TierName.PROVEN, TierName.POSSIBLE, TierName.CLEARED):
-        words = f"{name.value}: {counted(len(by_tier.get(name, NO_STROKES)), 'disc')}"
+        words = f"{name.value}: {counted(len(by_tier.get(name, NO_STROKES)), piece)}"
         yield swatch(name, x, y - 11, 26, 13)
         yield svg.text(x + 32, y, words, font_size=11)
         x += 32 + svg.text_width(words, 11) + 24

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.count_words import piece_words
+from tracelink.ledger.count_words import kind_words, piece_words
 from tracelink.report.format.plain import can_draw, visible
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -91,14 +91,14 @@ def discs_on(edge: Edge, *, is_exact: bool) -> str:
     """
     if edge.strokes is None:
         return ""
-    piece, number = piece_words(edge.lot)
-    which = f"{number if len(edge.strokes) == 1 else f'{number}s'} {edge.strokes}"
+    words = piece_words(edge.lot)
+    which = f"{words.number if len(edge.strokes) == 1 else words.numbers} {edge.strokes}"
     if edge.quantity is None:
         return which
-    pieces = f"{edge.quantity} {piece if edge.quantity == 1 else f'{piece}s'}"
+    pieces = f"{edge.quantity} {words.one if edge.quantity == 1 else words.many}"
     if edge.quantity == len(edge.strokes):
         return f"{pieces}, {which}"
-    return f"{'' if is_exact else 'up to '}{pieces} of {number}s {edge.strokes}"
+    return f"{'' if is_exact else 'up to '}{pieces} of {words.numbers} {edge.strokes}"
 
 
 def counts_are_exact(tree: Tree) -> bool:
@@ -135,9 +135,7 @@ def _branches(edges: list[Edge], stem: str) -> list[tuple[Edge, str, bool]]:
 
 def _described(node: Node) -> str:
     # `scrap L0000012` names its kind already.
-    name = (
-        node.code if node.code.startswith(f"{node.kind} ") else f"{node.kind.replace('-', ' ')} {node.code}"
-    )
+    name = node.code if node.code.startswith(f"{node.kind} ") else f"{kind_words(node.kind)} {node.code}"
     # What a thing is in more detail says so by itself.
     told = (value if fact == "detail" else f"{fact} {value}" for fact, value in node.facts)
     return visible(", ".join([name, *told]))

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from tracelink.facts.scope_figures import ScopeAnswer, SentTogether
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.query_words import question_words, to_words
-from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.count_words import PieceWords, counted, grouped
 from tracelink.report.format.plain import visible
 from tracelink.report.scope.document import ScopeDocument
 
@@ -36,17 +36,20 @@ def answer_lines(document: ScopeDocument, query: ContainmentQuery | None = None)
     """
     answer = document.answer
     lines = [f"{_cut(answer.subject, _SUBJECT - len(answer.fault))}: {visible(answer.fault)}", ""]
+    words = document.words
     lines += [
-        _figure(answer.certain, "affected for certain", "disc"),
-        _figure(answer.possible, "possibly affected", "disc"),
+        _figure(answer.certain, "affected for certain", words),
+        _figure(answer.possible, "possibly affected", words),
     ]
     if answer.cleared:
-        lines.append(_figure(answer.cleared, "cleared for this shape of the fault, with the reason", "disc"))
+        lines.append(_figure(answer.cleared, "cleared for this shape of the fault, with the reason", words))
     lines += [
         "",
-        *_sent("Shipped", "the records show nothing that can be affected", answer.shipped, _SHIPPED_TO),
-        *_sent("Being loaded", "nothing that can be affected", answer.loading, _LOADED_FOR),
-        _named("Free to leave", free_words(answer)),
+        *_sent(
+            "Shipped", "the records show nothing that can be affected", answer.shipped, _SHIPPED_TO, words
+        ),
+        *_sent("Being loaded", "nothing that can be affected", answer.loading, _LOADED_FOR, words),
+        _named("Free to leave", free_words(answer, words)),
         _named("On hold", ", ".join(answer.holds) or "nothing by an open hold"),
         *_cases(document, query),
         _named("Records", _records(document)),
@@ -61,11 +64,11 @@ def least_to_most(least: int, most: int, *, tight: bool = True) -> str:
     return both if tight else f"{both}*"
 
 
-def free_words(answer: ScopeAnswer) -> str:
+def free_words(answer: ScopeAnswer, words: PieceWords) -> str:
     """Return how much suspect stock nothing recorded stops."""
     if answer.free:
         return (
-            f"{counted(answer.free, 'item')} with up to {counted(answer.free_discs, 'affected disc')}: "
+            f"{counted(answer.free, 'item')} with up to {counted(answer.free_discs, f'affected {words.one}')}: "
             "under no hold, stopped by no rule"
         )
     if answer.stopped:
@@ -112,8 +115,8 @@ def _cases(document: ScopeDocument, query: ContainmentQuery | None) -> Iterator[
         yield _named("" if place else "Case", words)
 
 
-def _figure(number: int, words: str, noun: str) -> str:
-    return f"{grouped(number):>{_FIGURE}} {noun if number == 1 else f'{noun}s'} {words}"
+def _figure(number: int, said: str, words: PieceWords) -> str:
+    return f"{grouped(number):>{_FIGURE}} {words.one if number == 1 else words.many} {said}"
 
 
 def _named(name: str, words: str) -> str:
@@ -125,11 +128,11 @@ def _cut(text: str, length: int) -> str:
     return said if len(said) <= length else f"{said[: max(length, 20) - 4]} ..."
 
 
-def _sent(name: str, nothing: str, sent: SentTogether, named: int) -> Iterator[str]:
+def _sent(name: str, nothing: str, sent: SentTogether, named: int, words: PieceWords) -> Iterator[str]:
     if not sent.consignees:
         yield _named(name, nothing)
         return
-    discs = f"{least_to_most(sent.least, sent.most, tight=sent.tight)} affected {'disc' if sent.most == 1 else 'discs'}"
+    discs = f"{least_to_most(sent.least, sent.most, tight=sent.tight)} affected {words.one if sent.most == 1 else words.many}"
     yield _named(name, f"{discs}, for {counted(len(sent.consignees), 'consignee')}:")
     yield from (_named("", f"  {line}") for line in _consignees(sent, named))
 

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.suspects.lookat import NextTest, Sibling
-from tracelink.genealogy.suspects.samples import CAUTION
+from tracelink.genealogy.suspects.samples import caution
+from tracelink.report.format.disc_columns import worded
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -29,11 +30,13 @@ def cause_text(scope: Scope) -> list[str]:
     if scope.samples:
         parts += ["", "What the judged samples show"]
         parts += [f"  - {shown.sentence}" for shown in scope.samples]
-        parts += [f"  {CAUTION}"]
+        parts += [f"  {caution(scope.words)}"]
     if scope.next_tests.sentence:
         parts += ["", "What to test next", f"  {scope.next_tests.sentence}"]
     if scope.next_tests.tests:
-        parts += [render(test_rows(scope.next_tests.tests), TEST_COLUMNS, "table").rstrip("\n")]
+        parts += [
+            render(test_rows(scope.next_tests.tests), worded(TEST_COLUMNS, scope.words), "table").rstrip("\n")
+        ]
     return parts
 
 

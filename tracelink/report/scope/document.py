@@ -40,6 +40,7 @@ from tracelink.facts.scope_records import (
 )
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.count_words import PieceWords, words_of_all
 
 __all__ = ["Effect", "Imprint", "ScopeDocument", "plain"]
 
@@ -114,6 +115,12 @@ class ScopeDocument:
     """11. Gaps, contradictions, late entries, corrections, no-reads, inferred contents."""
     decision: DecisionForm
     """12. What the named person has to decide; nothing is chosen here."""
+
+    @property
+    def words(self) -> PieceWords:
+        """What people call the pieces in question; those of the cause where nothing is."""
+        lots = [tier.lot for tier in self.tiers] + [held.lot for held in self.containers]
+        return words_of_all(lots or [self.trigger.cause])
 
     @property
     def free(self) -> tuple[InPlant, ...]:

@@ -12,6 +12,7 @@ from tracelink.genealogy.model.facts import STAMPER, JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.genealogy.walk.walk import trace_forward
+from tracelink.ledger.count_words import kind_words
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.places_svg import places_svg
 from tracelink.report.pictures.stroke_life_svg import stroke_life_svg
@@ -62,7 +63,11 @@ def scope_pictures(
         lives=tuple(_life(records, scope, life, at) for life in drawn),
         lives_left_out=len(suspected) - len(drawn),
         places=places_svg(
-            scope.places, title=f"Where the discs in question are: {scope.cause}", head=scope.head, at=at
+            scope.places,
+            title=f"Where the {scope.words.many} in question are: {scope.cause}",
+            head=scope.head,
+            at=at,
+            words=scope.words,
         )
         if any(place.pieces for place in scope.places)
         else "",
@@ -74,7 +79,7 @@ def _life(records: Records, scope: Scope, life: StrokeLife, at: str) -> str:
     lots = dict.fromkeys(stretch.lot for stretch in life.axis.stretches)
     return stroke_life_svg(
         life.axis,
-        title=f"The life of {life.axis.kind} {life.axis.code}: samples and what is suspected",
+        title=f"The life of {kind_words(life.axis.kind)} {life.axis.code}: samples and what is suspected",
         head=scope.head,
         at=at,
         tiers=scope.tiers,
@@ -91,7 +96,7 @@ def _forward(records: Records, scope: Scope, judgements: Sequence[JudgementFact]
     if len(tree.nodes) == 1:
         return ""
     tree = with_cleared(tree, scope)
-    title = f"Where did the discs of {scope.kind} {scope.cause} go?"
+    title = f"Where did the {scope.words.many} of {kind_words(scope.kind)} {scope.cause} go?"
     return genealogy_svg(tree, title=title, head=scope.head, at=at, judgements=judgements, for_sheet=True)
 
 

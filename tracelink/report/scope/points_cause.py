@@ -20,7 +20,7 @@ _MOST_SHOWN = 8
 """Sentences on what samples show, two for each lot; above that the first ones as examples."""
 
 _FAMILY = "From the master to every stamper grown from it and the lots they pressed, with their samples; a heavy outline marks the cause."
-_LIFE = "From left to right the strokes of a life: judged discs above, what is proven, possible and cleared below."
+_LIFE = "From left to right the {numbers} of a life: judged {many} above, what is proven, possible and cleared below."
 
 
 def trigger(document: ScopeDocument) -> Iterator[Block]:
@@ -28,7 +28,7 @@ def trigger(document: ScopeDocument) -> Iterator[Block]:
     first = document.trigger.first_bad
     if first is not None:
         yield TextBlock(_found(first))
-    yield from tables_folded.samples_folded(document.trigger.evidence)
+    yield from tables_folded.samples_folded(document.trigger.evidence, document.words)
 
 
 def _found(first: JudgedDisc) -> str:
@@ -53,16 +53,18 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
 
 def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """3. Where the suspect stretch starts and stops, and what widens it."""
-    yield from (Picture(one, _LIFE) for one in pictures.lives)
+    words = document.words
+    life = _LIFE.format(numbers=words.numbers, many=words.many)
+    yield from (Picture(one, life) for one in pictures.lives)
     if pictures.lives_left_out:
         yield TextBlock(
-            f"{pictures.lives_left_out}{' more' if pictures.lives else ''} lives with suspected discs are not drawn; the table of tiers has them."
+            f"{pictures.lives_left_out}{' more' if pictures.lives else ''} lives with suspected {words.many} are not drawn; the table of tiers has them."
         )
     if not document.boundaries:
         yield TextBlock(
             "No life has a suspected stretch, so there is no start and no stop."
             if document.tiers or not document.containers
-            else "Suspect by place and not by stroke: every disc counted in it may be affected, and none must be."
+            else f"Suspect by place and not by {words.number}: every {words.one} counted in it may be affected, and none must be."
         )
         return
     ends = tables.ends(document.boundaries)

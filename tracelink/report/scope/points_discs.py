@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from tracelink.facts.scope_records import LotSums
-from tracelink.ledger.count_words import counted, grouped, signed
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, counted, grouped, piece_words, signed
 from tracelink.ledger.loaded_later import loaded_later
-from tracelink.report.format.disc_columns import CHANCE_NOTE, LEAST_NOTE
+from tracelink.report.format.disc_columns import chance_note, in_words, least_note
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -21,12 +21,16 @@ from tracelink.report.format.document import (
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.shown import shown
 from tracelink.report.format.table import Table
+from tracelink.report.pictures.places_svg import counts_note
 from tracelink.report.scope import tables_annex, tables_folded, tables_people, tables_places, tables_records
 from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 from tracelink.report.scope.tables_folded import on_sheet
-from tracelink.report.scope.text import CAUTIONS
+from tracelink.report.scope.text import cautions
+
+_WITHDRAWN = "Wrong or faulty audio, label or appearance"
+_WITHDRAWN_PART = "What works badly or looks wrong"
 
 _MOST_ROWS = 25
 """Late entries and corrections on paper; the workbook and the JSON have every one."""
@@ -46,10 +50,12 @@ _MOST_IDENTIFIERS = 45
 _MOST_LOTS = 30
 """Other lots on paper: a compound lot or a label issue may be in hundreds."""
 
-_BOUNDS_NOTE = (
-    "Least and most fit every recorded count and movement. Together they can be narrower than their sum: a disc is in one "
-    f"place only. {LEAST_NOTE} An asterisk marks bounds that may be wider than the records force. {CHANCE_NOTE}"
-)
+
+def _bounds_note(words: PieceWords) -> str:
+    return (
+        f"Least and most fit every recorded count and movement. Together they can be narrower than their sum: a {words.one} is in "
+        f"one place only. {least_note(words)} An asterisk marks bounds that may be wider than the records force. {chance_note(words)}"
+    )
 
 
 def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
@@ -58,32 +64,36 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     found = tables_places.places(document)
     if pictures.places and found.rows:
         # The picture has every line and number of the table; the workbook has the table.
-        yield Picture(pictures.places, _told(found))
+        yield Picture(pictures.places, _told(in_words(found, document.words)))
     else:
         yield found
     if document.places and not pictures.places:
         yield TextBlock(
-            f"Affected in all: {grouped(sums.least)} to {grouped(sums.most)}. Disc counts add up. Least and most do not: a "
-            "disc that may be in two places is in both lines."
+            f"Affected in all: {grouped(sums.least)} to {grouped(sums.most)}. {counts_note(document.words)}"
         )
     if document.totals.difference:
         yield FramedNote(
-            f"The places do not add up to the discs in question: difference {signed(document.totals.difference)}.",
+            f"The places do not add up to the {document.words.many} in question: difference {signed(document.totals.difference)}.",
             loud=True,
         )
     if pictures.forward:
         yield Picture(
             pictures.forward,
-            "Boxes from the cause to the shipments; those marked cleared can hold no affected disc.",
+            f"Boxes from the cause to the shipments; those marked cleared can hold no affected {document.words.one}.",
         )
         if document.tiers:
-            yield TextBlock("Marked cleared: no disc there can be affected, according to the records.")
+            yield TextBlock(
+                f"Marked cleared: no {document.words.one} there can be affected, according to the records."
+            )
     yield TextBlock(_annex_sentence(document))
 
 
 def _annex_sentence(document: ScopeDocument) -> str:
     """Say what the annex holds, and what it leaves to the workbook."""
-    said = "The annex lists what can hold an affected disc now: pallets with those of their cartons that can, what stands on no pallet, and shipments."
+    said = (
+        f"The annex lists what can hold an affected {document.words.one} now: pallets with those of their cartons that can, what stands "
+        "on no pallet, and shipments."
+    )
     counts = (
         (len(tables_annex.pallets(document).rows), _MOST_PALLETS, "pallets"),
         (len(tables_annex.off_pallets(document).rows), _MOST_LOOSE, "containers on no pallet"),
@@ -123,7 +133,7 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
     """7. Who has them."""
     yield tables_people.consignees(document).without("chance", "tight")
     if document.recipients:
-        yield TextBlock(LEAST_NOTE)
+        yield TextBlock(least_note(document.words))
         lacking = sum(one.contact is None for one in document.recipients)
         more = (
             f" No contact of {counted(lacking, 'consignee')} is in the records; take it from the order files."
@@ -131,7 +141,7 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
             else ""
         )
         yield FramedNote(
-            f"Where a consignee passed discs on to is unknown: no record says. Ask each one.{more}"
+            f"Where a consignee passed {document.words.many} on to is unknown: no record says. Ask each one.{more}"
         )
     if document.cases:
         yield tables_people.cases(document)
@@ -157,13 +167,13 @@ def _balance_sentences(lots: Sequence[LotSums]) -> Iterator[str]:
     short = len(alike) > tables_records.MOST_EVEN
     yield from (" ".join(lot.sentences) for lot in lots if not (short and lot in alike))
     if short:
-        yield f"{counted(len(alike), 'lot')}: every line is ±0; the workbook and the JSON say what was counted by hand."
+        yield f"{counted(len(alike), piece_words(alike[0].lot).whole)}: every line is ±0; the workbook and the JSON say what was counted by hand."
 
 
 def related(document: ScopeDocument) -> Iterator[Block]:
     """9. Other lots that share something."""
     yield TextBlock(
-        "If the cause lies above this one, in a set-up or a material, these lots are touched as well."
+        f"If the cause lies above this one, in a set-up or a material, these {document.words.wholes} are touched as well."
     )
     yield from _listed(tables_records.related(document), _MOST_LOTS)
 
@@ -176,7 +186,7 @@ def holds(document: ScopeDocument) -> Iterator[Block]:
     if free:
         yield FramedNote(
             f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: {counted(len(free), 'row')}, "
-            f"{grouped(document.free_together.least)} to {grouped(document.free_together.most)} affected discs.",
+            f"{grouped(document.free_together.least)} to {grouped(document.free_together.most)} affected {document.words.many}.",
             loud=True,
         )
         yield from _listed(tables_places.free(document), _MOST_FREE)
@@ -235,9 +245,9 @@ def _listed(whole: Table, most: int = _MOST_ROWS) -> Iterable[Block]:
 
 def decision(document: ScopeDocument) -> Iterator[Block]:
     """12. What the named person has to decide."""
-    yield from (TextBlock(text) for text in CAUTIONS)
+    yield from (TextBlock(text) for text in cautions(document.words))
     yield TextBlock(
-        "Wrong or faulty audio, label or appearance is a matter of commercial withdrawal. A danger to people, such as from a "
+        f"{_WITHDRAWN if document.words is OF_DISCS else _WITHDRAWN_PART} is a matter of commercial withdrawal. A danger to people, such as from a "
         "material, is a matter of safety recall. They follow different rules, and this page chooses neither. Depth, wording "
         "and duties to report are for the authorised person, by local law."
     )
@@ -258,10 +268,11 @@ def decision(document: ScopeDocument) -> Iterator[Block]:
 
 def annex(document: ScopeDocument) -> Iterator[Block]:
     """Every container, pallet and shipment."""
+    words = document.words
     more, discs = document.untouched
     if more:
         yield TextBlock(
-            f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; according to the records, none of the strokes in question can "
+            f"{grouped(more)} more containers hold {grouped(discs)} {words.many} of these {words.wholes}; according to the records, none of the {words.numbers} in question can "
             "be among them."
         )
     yield from _listed(tables_annex.pallets(document), _MOST_PALLETS)
@@ -270,7 +281,7 @@ def annex(document: ScopeDocument) -> Iterator[Block]:
     sums = document.containers_together
     if document.containers:
         yield TextBlock(
-            f"All {grouped(len(document.containers))} containers together: {grouped(sums.pieces)} discs, of which "
+            f"All {grouped(len(document.containers))} containers together: {grouped(sums.pieces)} {words.many}, of which "
             f"{least_to_most(sums.least, sums.most, tight=sums.tight)} are affected."
         )
-    yield TextBlock(_BOUNDS_NOTE)
+    yield TextBlock(_bounds_note(document.words))

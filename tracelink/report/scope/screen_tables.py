@@ -95,7 +95,7 @@ def place_rows(scope: Scope) -> list[dict[str, Cell]]:
     """Return one row per kind of place, in the order discs come to them, keys of `PLACE_COLUMNS`."""
     return [
         {
-            "place": place.place if place.place == TOTAL else place_name(place),
+            "place": place.place if place.place == TOTAL else place_name(place, scope.words),
             "pieces": Signed(place.pieces) if place.place == UNACCOUNTED else place.pieces,
             # Apart from the column: it does not add up to what is affected in all.
             "affected": "" if place.place == TOTAL else affected(place),

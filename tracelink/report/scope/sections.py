@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.ledger.count_words import counted, few, grouped
+from tracelink.ledger.count_words import PieceWords, counted, few, grouped, kind_words
 from tracelink.ledger.time_words import moment
+from tracelink.report.format.disc_columns import in_words
 from tracelink.report.format.document import (
     BigFigures,
     Block,
@@ -18,6 +19,7 @@ from tracelink.report.format.document import (
     Section,
 )
 from tracelink.report.format.plain import imprint
+from tracelink.report.format.table import Table
 from tracelink.report.scope import points_cause as cause
 from tracelink.report.scope import points_discs as where
 from tracelink.report.scope.answer_text import least_to_most
@@ -25,11 +27,16 @@ from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 
 SHAPES = {
-    Shape.FROM_ONSET: "From onset: discs are good up to some stroke and bad from there on (damage that stays).",
-    Shape.WHOLE_LIFE: "Whole life: every disc of it is bad, or none is (made wrong).",
+    Shape.FROM_ONSET: "From onset: {many} are good up to some {number} and bad from there on (damage that stays).",
+    Shape.WHOLE_LIFE: "Whole life: every {one} of it is bad, or none is (made wrong).",
     Shape.WINDOW: "Window: something happened between two known points; what it did there is not known.",
-    Shape.INTERMITTENT: "Intermittent: it comes and goes, and no disc says anything about another.",
+    Shape.INTERMITTENT: "Intermittent: it comes and goes, and no {one} says anything about another.",
 }
+
+
+def shape_sentence(shape: Shape, words: PieceWords) -> str:
+    """Say what a shape of a fault means."""
+    return SHAPES[shape].format(one=words.one, many=words.many, number=words.number)
 
 
 def scope_sections(document: ScopeDocument, pictures: ScopePictures) -> Document:
@@ -55,23 +62,31 @@ def _sections(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Sect
     yield Section("At a glance", tuple(_glance(document)))
     if document.quality.contradictions:
         yield Section("Contradictions: look into these first", (Bullets(document.quality.contradictions),))
+    words = document.words
     points = (
         ("What triggered it, and on which evidence", cause.trigger(document)),
         ("Which level carries the fault", cause.levels(document, pictures)),
         ("Where it starts and stops, and why", cause.boundaries(document, pictures)),
         ("What is suspected, and why", cause.tiers(document)),
-        ("Where the discs are", where.places(document, pictures)),
+        (f"Where the {words.many} are", where.places(document, pictures)),
         ("How to know them", where.identifiers(document)),
         ("Who has them", where.recipients(document)),
-        ("Do the lots add up", where.balances(document)),
-        ("Other lots that share a cause", where.related(document)),
+        (f"Do the {words.wholes} add up", where.balances(document)),
+        (f"Other {words.wholes} that share a cause", where.related(document)),
         ("Holds, and what is still free to ship", where.holds(document)),
         ("How far the records can be relied on", where.quality(document)),
         ("For the authorised person", where.decision(document)),
     )
     for number, (title, blocks) in enumerate(points, 1):
-        yield Section(f"{number}. {title}", tuple(blocks))
-    yield Section("Annex: pallets, containers and shipments", tuple(where.annex(document)), fresh=True)
+        yield Section(f"{number}. {title}", tuple(_worded(blocks, words)))
+    yield Section(
+        "Annex: pallets, containers and shipments", tuple(_worded(where.annex(document), words)), fresh=True
+    )
+
+
+def _worded(blocks: Iterable[Block], words: PieceWords) -> Iterator[Block]:
+    for block in blocks:
+        yield in_words(block, words) if isinstance(block, Table) else block
 
 
 def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
@@ -79,7 +94,7 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
     asked, sums = document.trigger, document.totals
     gone = [one for one in document.recipients if any(each.shipped for each in one.deliveries)]
     left = len({held.code for held in document.containers if held.shipped})
-    free = document.free
+    free, words = document.free, document.words
     pairs = [
         (
             "Cause asked about",
@@ -93,28 +108,33 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
     if document.tiers:
         pairs.append(
             (
-                "Discs",
+                words.many.capitalize(),
                 f"{grouped(sums.proven)} proven, {grouped(sums.possible)} possible, {grouped(sums.cleared)} cleared for this shape with a reason",
             )
         )
     else:
         pairs.append(
-            ("Discs", f"{grouped(sums.least)} to {grouped(sums.most)} of {grouped(sums.pieces)} in question")
+            (
+                words.many.capitalize(),
+                f"{grouped(sums.least)} to {grouped(sums.most)} of {grouped(sums.pieces)} in question",
+            )
         )
     if asked.suspects:
         pairs.append(("Tools affected, or possibly", few(asked.suspects)))
     pairs += [
         (
-            "Other lots touched" if asked.kind == "lot" else "Lots touched",
+            f"Other {words.wholes} touched"
+            if asked.kind == words.whole
+            else f"{words.wholes.capitalize()} touched",
             few(asked.lots) or "no link found",
         ),
         (
             "Left the plant",
-            f"{counted(left, 'container')} that can hold an affected disc, to {counted(len(gone), 'consignee')}",
+            f"{counted(left, 'container')} that can hold an affected {words.one}, to {counted(len(gone), 'consignee')}",
         ),
         (
             "Suspect stock not on hold",
-            f"{counted(len(free), 'item')}, up to {counted(document.free_together.most, 'affected disc')} (section 10)"
+            f"{counted(len(free), 'item')}, up to {counted(document.free_together.most, f'affected {words.one}')} (section 10)"
             if free
             else "none (section 10)",
         ),
@@ -151,7 +171,7 @@ def _glance(document: ScopeDocument) -> Iterator[Block]:
 def _cause(document: ScopeDocument) -> str:
     """The cause by kind and code; several are told by their codes alone."""
     asked = document.trigger
-    return asked.cause if asked.kind == SEVERAL else f"{asked.kind} {asked.cause}"
+    return asked.cause if asked.kind == SEVERAL else f"{kind_words(asked.kind)} {asked.cause}"
 
 
 def _title(document: ScopeDocument) -> str:
@@ -161,4 +181,4 @@ def _title(document: ScopeDocument) -> str:
 def _shape(document: ScopeDocument) -> str:
     window = document.trigger.window
     given = f" The window given: {grouped(window[0])} to {grouped(window[1])}." if window else ""
-    return SHAPES[document.trigger.shape] + given
+    return shape_sentence(document.trigger.shape, document.words) + given

@@ -45,7 +45,7 @@ def pallets(document: ScopeDocument) -> Table:
                 _by_bounds(held),
             )
         )
-    nowhere = "No pallet is recorded that can hold an affected disc."
+    nowhere = f"No pallet is recorded that can hold an affected {document.words.one}."
     return table("", "Pallets", _PALLETS, rows, nowhere)
 
 
@@ -58,7 +58,7 @@ def off_pallets(document: ScopeDocument) -> Table:
         for held, row in zip(document.containers, whole.rows, strict=True)
         if bounds.isdisjoint(held.stands_in)
     ]
-    nowhere = "Every container that can hold an affected disc stands on a pallet."
+    nowhere = f"Every container that can hold an affected {document.words.one} stands on a pallet."
     return table("", "Containers on no pallet", whole.columns, kept, nowhere)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.genealogy.model.shapes import TierName
-from tracelink.ledger.count_words import few
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, few
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, spans, table
 from tracelink.report.scope.document import ScopeDocument
 
@@ -26,7 +26,7 @@ _SAMPLES = (
 )
 
 
-def samples(evidence: Iterable[JudgedDisc]) -> Table:
+def samples(evidence: Iterable[JudgedDisc], words: PieceWords = OF_DISCS) -> Table:
     """Return the judged discs, along the life."""
     rows = [
         (
@@ -45,8 +45,8 @@ def samples(evidence: Iterable[JudgedDisc]) -> Table:
         )
         for one in evidence
     ]
-    nothing = "No disc was judged that speaks about this cause, so nothing is narrowed."
-    return table("samples", "The judged discs this rests on", _SAMPLES, rows, nothing)
+    nothing = f"No {words.one} was judged that speaks about this cause, so nothing is narrowed."
+    return table("samples", f"The judged {words.many} this rests on", _SAMPLES, rows, nothing)
 
 
 _LEVELS = keyed(
@@ -80,7 +80,7 @@ _ENDS = keyed(
         ("sample", Kind.CODE),
         ("off the press", Kind.TIME),
         ("judged at", Kind.TIME),
-        ("places that may hold the next disc", Kind.TEXT),
+        ("places that may hold the next one", Kind.TEXT),
     )
 )
 
@@ -135,7 +135,9 @@ def tiers(document: ScopeDocument) -> Table:
     }
     foot = [(f"{name.value}, together", "", "", count, "") for name, count in discs.items()]
     foot.append(("all tiers", "", "", sum(discs.values()), ""))
-    return table("", "Tiers", _TIERS, rows, "No disc that it touched is in the records.", foot=foot)
+    return table(
+        "", "Tiers", _TIERS, rows, f"No {document.words.one} that it touched is in the records.", foot=foot
+    )
 
 
 _SPANS = keyed(

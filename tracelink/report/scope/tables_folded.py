@@ -11,7 +11,7 @@ from dataclasses import replace
 from tracelink.facts.scope_cause import JudgedDisc, TierLine
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import StrokeSet
-from tracelink.ledger.count_words import counted, few
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, counted, few, words_of_all
 from tracelink.report.format.table import Cell, Column, Kind, Table, spans, table
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.tables_cause import samples, tiers
@@ -41,12 +41,12 @@ def on_sheet(count: int, most: int) -> int:
     return count if count <= most else max(1, most // _EXAMPLES)
 
 
-def samples_folded(evidence: Sequence[JudgedDisc]) -> list[Table]:
+def samples_folded(evidence: Sequence[JudgedDisc], words: PieceWords = OF_DISCS) -> list[Table]:
     """Return the judged discs; of many, the bad ones one by one and the good ones with one row per lot."""
-    whole = samples(evidence).without("life")
+    whole = samples(evidence, words).without("life")
     if len(evidence) <= _MOST_SAMPLES:
         return [whole]
-    bad = samples(one for one in evidence if not one.good).without("life", "position")
+    bad = samples((one for one in evidence if not one.good), words).without("life", "position")
     # A disc speaks for the stampers of both of its sides: here it is one row.
     bad = replace(bad, rows=tuple(dict.fromkeys(bad.rows)))
     lots: dict[str, dict[tuple[str, int, int], None]] = {}
@@ -58,7 +58,9 @@ def samples_folded(evidence: Sequence[JudgedDisc]) -> list[Table]:
         for lot, found in lots.items()
     ]
     count = sum(len(found) for found in lots.values())
-    good = table("", "Judged good, lot by lot", _GOOD, rows, foot=[("together", count, "")])
+    good = table(
+        "", f"Judged good, {words.whole} by {words.whole}", _GOOD, rows, foot=[("together", count, "")]
+    )
     return [bad, good] if bad.rows else [good]
 
 
@@ -87,7 +89,7 @@ def _by_reason(
     for (lot, reason), same in lines.items():
         reasons.setdefault(reason, {})[lot] = sum(one.discs for one in same)
     for reason, lots in reasons.items():
-        strokes = f"of {counted(len(lots), 'lot')}: {few(list(lots), _MOST_TIERS)}; the workbook lists them"
+        strokes = f"of {counted(len(lots), words_of_all(lots).whole)}: {few(list(lots), _MOST_TIERS)}; the workbook lists them"
         yield name.value, "several", strokes, sum(lots.values()), reason
 
 

@@ -56,7 +56,7 @@ def consignees(document: ScopeDocument) -> Table:
         **together(document.recipients_together),
     }
     del sums["pieces"]
-    nobody = "No consignee is recorded who can have an affected disc."
+    nobody = f"No consignee is recorded who can have an affected {document.words.one}."
     return table("consignees", "Consignees", CONSIGNEES, rows, nobody, foot=[sums] if rows else [])
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from tracelink.facts.scope_discs import JointBoundsFacts, StoppedLine
 from tracelink.genealogy.containment.in_plant import InPlant
+from tracelink.ledger.count_words import OF_DISCS
 from tracelink.report.format.disc_columns import CHANCE, LEAST, MOST, THERE, TIGHT
 from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, table
 from tracelink.report.scope.document import ScopeDocument
@@ -55,11 +56,17 @@ def places(document: ScopeDocument) -> Table:
     ]
     foot = [
         ("together", sums.places, "", ""),
-        ("counted at the press" if document.tiers else "in question", sums.pieces, "", ""),
+        (_counted_where(document), sums.pieces, "", ""),
         ("difference", Signed(sums.difference), "", ""),
     ]
-    nowhere = "No disc in question is recorded anywhere."
+    nowhere = f"No {document.words.one} in question is recorded anywhere."
     return table("places", "Places, added up", _PLACES, rows, nowhere, foot=foot)
+
+
+def _counted_where(document: ScopeDocument) -> str:
+    if not document.tiers:
+        return "in question"
+    return "counted at the press" if document.words is OF_DISCS else document.words.made
 
 
 _CONTAINERS = (
@@ -100,7 +107,7 @@ def containers(document: ScopeDocument) -> Table:
         for held in document.containers
     ]
     foot = [{"kind": "together", **together(document.containers_together)}] if rows else []
-    nowhere = "No container is recorded that can hold an affected disc."
+    nowhere = f"No container is recorded that can hold an affected {document.words.one}."
     return table("containers", "Containers", _CONTAINERS, rows, nowhere, foot=foot)
 
 
@@ -127,7 +134,7 @@ def groups(document: ScopeDocument) -> Table:
         )
         for one in document.groups
     ]
-    nowhere = "No pallet, shipment or order is recorded that can have an affected disc."
+    nowhere = f"No pallet, shipment or order is recorded that can have an affected {document.words.one}."
     return table("groups", "Pallets, shipments, orders and countries", _GROUPS, rows, nowhere)
 
 
@@ -164,7 +171,7 @@ def in_plant(found: Sequence[InPlant]) -> Table:
         )
         for row in found
     ]
-    return table("in plant", "Suspect discs in the plant", _IN_PLANT, rows)
+    return table("in plant", "Suspect stock in the plant", _IN_PLANT, rows)
 
 
 def free(document: ScopeDocument) -> Table:

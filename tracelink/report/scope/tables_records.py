@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_records import LotSums
-from tracelink.ledger.count_words import few, grouped
+from tracelink.ledger.count_words import counted, few, grouped, words_of_all
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
 from tracelink.report.scope.document import ScopeDocument
@@ -31,7 +31,7 @@ def balances(lots: Sequence[LotSums]) -> Table:
     for lot in lots:
         rows += [(lot.lot, line.name, line.came, line.went, line.difference) for line in lot.lines]
         rows.append((lot.lot, "all stages", "", "", lot.difference))
-    return table("balance", "Balance of each lot", _BALANCE, rows, "No lot is in question.")
+    return table("balance", *_balance_words(lots, rows))
 
 
 def balances_in_short(lots: Sequence[LotSums]) -> Table:
@@ -43,9 +43,16 @@ def balances_in_short(lots: Sequence[LotSums]) -> Table:
             rows += [(lot.lot, line.name, line.came, line.went, line.difference) for line in lot.lines]
         rows.append((lot.lot, f"all {len(lot.lines)} stages", "", "", lot.difference))
     if len(even) > MOST_EVEN:
-        name = f"{few([lot.lot for lot in even], MOST_EVEN)}: {len(even)} lots"
+        name = f"{few([lot.lot for lot in even], MOST_EVEN)}: {counted(len(even), words_of_all(lot.lot for lot in even).whole)}"
         rows.append((name, "all stages of each", "", "", 0))
-    return table("", "Balance of each lot", _BALANCE, rows, "No lot is in question.")
+    return table("", *_balance_words(lots, rows))
+
+
+def _balance_words(
+    lots: Sequence[LotSums], rows: list[tuple[Cell, ...]]
+) -> tuple[str, tuple[Column, ...], list[tuple[Cell, ...]], str]:
+    whole = words_of_all(lot.lot for lot in lots).whole
+    return f"Balance of each {whole}", _BALANCE, rows, f"No {whole} is in question."
 
 
 _RELATED = (
@@ -60,11 +67,12 @@ _RELATED = (
 
 def related(document: ScopeDocument) -> Table:
     """Return other lots, by what they share."""
+    words = document.words
     rows = [
         (one.relation, one.through, one.lot, one.title, one.pressed, one.in_scope) for one in document.related
     ]
-    nothing = "No other lot with a shared set-up, material, carton or kit is in the records."
-    return table("other lots", "Lots by what they share", _RELATED, rows, nothing)
+    nothing = f"No other {words.whole} with a shared set-up, material, carton or kit is in the records."
+    return table("other lots", f"{words.wholes.capitalize()} by what they share", _RELATED, rows, nothing)
 
 
 _HOLDS = (

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tracelink.ledger.count_words import kind_words
 from tracelink.ledger.time_words import moment
+from tracelink.report.format.disc_columns import in_words
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import Cell, Kind, Signed, Table, keyed, table
 from tracelink.report.format.table_workbook import BookStamp, workbook
@@ -21,8 +23,9 @@ def scope_workbook(document: ScopeDocument) -> bytes:
     """
     stamp, trigger = document.imprint, document.trigger
     footer = imprint((stamp.head_seq, stamp.head_hash), stamp.printed_at)
-    title = f"{trigger.kind} {trigger.cause}, version {document.version}"
-    return workbook(_sheets(document), BookStamp(title, stamp.printed_at, footer))
+    title = f"{kind_words(trigger.kind)} {trigger.cause}, version {document.version}"
+    sheets = (in_words(sheet, document.words) for sheet in _sheets(document))
+    return workbook(sheets, BookStamp(title, stamp.printed_at, footer))
 
 
 def _sheets(document: ScopeDocument) -> Iterator[Table]:
@@ -53,11 +56,11 @@ def _summed(document: ScopeDocument) -> Iterator[tuple[str, Cell]]:
     yield "gaps", len(document.quality.gaps)
     yield "contradictions", len(document.quality.contradictions)
     sums = document.totals
-    yield "discs in all places together", sums.places
-    yield "discs in question", sums.pieces
+    yield f"{document.words.many} in all places together", sums.places
+    yield f"{document.words.many} in question", sums.pieces
     yield "difference", Signed(sums.difference)
     yield "suspect stock not on hold, rows", len(document.free)
-    yield "suspect stock not on hold, discs at most", document.free_together.most
+    yield f"suspect stock not on hold, {document.words.many} at most", document.free_together.most
     yield "journal entry of the data cut-off", stamp.head_seq
     yield "its hash", stamp.head_hash
     yield "recorded", moment(stamp.head_at)
