@@ -49,6 +49,7 @@ _MEANINGS = {
     ("lab", "REJUDGE"): "Correct a judgement: then sample tag, good or the defect, reason",
     ("lab", "MEASURE"): "A measured value: then sample tag, quantity and value, side, gauge",
     ("lab", "RETEST"): "Measure again: as MEASURE, then why the first does not count",
+    ("lab", "DRAWUNIT"): "A built unit or board goes to the lab: then its serial label",
     ("lab", "SLOWTEST"): "Begin a slow test: then sample tag, its name",
     ("lab", "READING"): "A reading of a slow test: then sample tag, good or the defect",
     ("lab", "COMPARE"): "Compare inspectors: then sample tag, good or the defect",

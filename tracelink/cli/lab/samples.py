@@ -13,7 +13,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.quality.sampling.attribute_tables import LEVELS, InspectionSeverity
 from tracelink.report.format.render import render
-from tracelink.report.pages.samples_text import COLUMNS, DUE_COLUMNS, SCREEN, rows, sentences
+from tracelink.report.pages.samples_text import COLUMNS, DUE_COLUMNS, DUE_SCREEN, SCREEN, rows, sentences
 
 
 @click.command(
@@ -96,7 +96,7 @@ def samples(
 def _show_due(place: str, day: str | None, fmt: str) -> int:
     with open_ledger(place, read_only=True) as ledger:
         answer = ledger.lab.due(day)
-    click.echo(render(answer.to_dict(), DUE_COLUMNS, fmt), nl=False)
+    click.echo(render(answer.to_dict(), DUE_SCREEN if fmt == "table" else DUE_COLUMNS, fmt), nl=False)
     if fmt == "table":
         print_report(f"{counted(answer.late, 'reading')} due by {answer.day}.\n", fmt)
     return 1 if answer.late else 0

@@ -11,9 +11,11 @@ class DueReading:
     """One reading of one sample that nobody took yet."""
 
     sample: str
+    """Its tag; of a built piece its serial label."""
     lot: str
+    """Of a built piece its build order."""
     stroke: int | None
-    """None if nobody knows it."""
+    """Of a built piece its number in the order. None if nobody knows it."""
     slow_test: str
     reading: str
     """After what, such as 50 hours played."""
@@ -21,6 +23,8 @@ class DueReading:
     """Local day, YYYY-MM-DD."""
     days_late: int
     """Days since then; less than 0 while it lies ahead."""
+    what: str
+    """Title of the disc; part number and name of a built piece."""
 
 
 @dataclass(frozen=True, slots=True)

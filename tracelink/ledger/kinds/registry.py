@@ -35,6 +35,7 @@ from tracelink.ledger.kinds.assembly import assembly_setup, part_entries, placin
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring import (
     chart_entries,
+    drawn_piece_entries,
     judgement_entries,
     lab_test_entries,
     plan_entries,
@@ -132,6 +133,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *part_entries.KINDS,
     *placing_entries.KINDS,
     *unit_entries.KINDS,
+    *drawn_piece_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

@@ -28,12 +28,15 @@ DUE_COLUMNS = (
     Column("due", "due"),
     Column("days_late", "days late", Kind.DIFFERENCE),
     Column("sample", "sample"),
+    Column("what", "what", Kind.TEXT),
     Column("slow_test", "slow test", Kind.TEXT),
     Column("reading", "after", Kind.TEXT),
-    Column("lot", "lot"),
-    Column("stroke", "stroke", Kind.NUMBER),
+    Column("lot", "lot or build order"),
+    Column("stroke", "stroke or number", Kind.NUMBER),
 )
 """Readings of slow tests."""
+DUE_SCREEN = DUE_COLUMNS[:6]
+"""What a person needs who looks for the samples; where they were made is in csv and json."""
 _STATES = {
     DrawState.AHEAD: "not pressed yet",
     DrawState.OPEN: "to draw",

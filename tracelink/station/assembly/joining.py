@@ -8,14 +8,13 @@ from tracelink.ledger.kinds.assembly.unit_entries import JoinedPart, PartsJoined
 from tracelink.ledger.parts.part_sets import PieceStatus
 from tracelink.station.assembly.build_orders import bill_of, refuse_old_bill
 from tracelink.station.assembly.known_parts import known_reel, refuse_held_reel
-from tracelink.station.assembly.known_pieces import (
-    Missing,
+from tracelink.station.assembly.known_pieces import Missing, missing_parts, refuse_unusable
+from tracelink.station.common.assembly.built_pieces import (
     as_body,
     known_piece,
-    missing_parts,
     piece_of,
     refuse_held_piece,
-    refuse_unusable,
+    refuse_in_lab,
 )
 from tracelink.station.common.assembly.queries_assembly import BillLine, InPiece, PieceFact, Reel
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
@@ -66,6 +65,7 @@ def _revision(piece: PieceFact) -> str:
 def _unit(reading: Reading, _values: Values, context: ScanContext) -> str:
     unit = known_piece(reading, context)
     refuse_held_piece(unit, context)
+    refuse_in_lab(unit)
     refuse_old_bill(unit.build, context)
     if unit.parent is not None:
         raise say.used_already(unit)

@@ -1,44 +1,16 @@
-"""Built pieces that an act names, what they lack, and whether they may be used."""
+"""What built pieces lack of their bill of material, and whether they may be used."""
 
 from collections.abc import Sequence
 
-from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading
-from tracelink.ledger.kinds.assembly.unit_entries import BuiltPiece
 from tracelink.ledger.parts.part_sets import PieceStatus
 from tracelink.station.assembly.build_orders import bill_of
+from tracelink.station.common.assembly.built_pieces import refuse_held_piece, refuse_in_lab
 from tracelink.station.common.assembly.queries_assembly import BillLine, InPiece, PieceFact
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.refusals import refuse_held
-from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.sentences.assembly import unit_sentences as say
-from tracelink.station.sentences.thing_names import Thing
 
 Missing = Sequence[tuple[BillLine, int]]
 """Lines of a bill of material, and how many parts of each are not there."""
-
-
-def known_piece(reading: Reading, context: ScanContext) -> PieceFact:
-    """Return the piece whose serial label was scanned."""
-    return piece_of(plant_code(CodeKind.PIECE, reading, say.A_SERIAL_LABEL), context)
-
-
-def piece_of(code: str, context: ScanContext) -> PieceFact:
-    """Return the piece with a serial label."""
-    piece = context.queries.built_piece(code)
-    if piece is None:
-        raise say.no_such_piece(code)
-    return piece
-
-
-def refuse_held_piece(piece: PieceFact, context: ScanContext) -> None:
-    """Refuse a piece that is on hold, or has one in it that is."""
-    refuse_held(context.queries.hold_on_piece(piece), Thing.PIECE, piece.code)
-
-
-def as_body(piece: PieceFact) -> BuiltPiece:
-    """Return a piece as entries have it."""
-    return BuiltPiece(piece.code, piece.build.code, piece.number, piece.is_new)
 
 
 def missing_parts(lines: Sequence[BillLine], parts: Sequence[InPiece]) -> Missing:
@@ -68,8 +40,9 @@ def lacks(piece: PieceFact, context: ScanContext) -> Missing:
 
 
 def refuse_unusable(piece: PieceFact, context: ScanContext) -> None:
-    """Refuse a piece that is held, used already, in rework or not complete."""
+    """Refuse a piece that is held, with the lab, used already, in rework or not complete."""
     refuse_held_piece(piece, context)
+    refuse_in_lab(piece)
     if piece.parent is not None:
         raise say.used_already(piece)
     if piece.status is PieceStatus.FAILED:

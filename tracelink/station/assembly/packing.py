@@ -4,13 +4,15 @@ from tracelink.identity.reading import LogisticRead, Reading
 from tracelink.ledger.kinds.assembly.unit_entries import UnitsPacked
 from tracelink.ledger.parts.part_sets import PieceStatus
 from tracelink.station.assembly.build_orders import bill_of
-from tracelink.station.assembly.known_pieces import as_body, known_piece, piece_of, refuse_unusable
+from tracelink.station.assembly.known_pieces import refuse_unusable
+from tracelink.station.common.assembly.built_pieces import as_body, known_piece, piece_of
 from tracelink.station.common.assembly.queries_assembly import PieceFact
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_void
 from tracelink.station.common.taken_reading import sscc
-from tracelink.station.sentences.assembly import unit_sentences as say
+from tracelink.station.sentences.assembly import unit_packing_sentences as say
+from tracelink.station.sentences.assembly import unit_sentences
 from tracelink.station.sentences.thing_names import Thing
 
 _PACKED = "packed"
@@ -45,13 +47,13 @@ def _unit_or_end(reading: Reading, values: Values, context: ScanContext) -> str:
         return str(values["sscc"])
     unit = known_piece(reading, context)
     if unit.code in units:
-        raise say.scanned_twice(unit.code)
+        raise unit_sentences.scanned_twice(unit.code)
     gtin = _gtin(unit, context)
     if units and _gtin(piece_of(units[0], context), context) != gtin:
         raise say.another_product(unit, gtin, _gtin(piece_of(units[0], context), context))
     refuse_unusable(unit, context)
     if unit.status is not PieceStatus.PASSED:
-        raise say.not_tested(unit)
+        raise unit_sentences.not_tested(unit)
     return unit.code
 
 

@@ -7,7 +7,7 @@ from tracelink.identity.reading import PlantRead, Reading
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.assembly.unit_entries import PartTakenOut
 from tracelink.ledger.parts.part_sets import PieceStatus, TakenOutTo
-from tracelink.station.assembly.known_pieces import known_piece, piece_of
+from tracelink.station.common.assembly.built_pieces import known_piece, piece_of
 from tracelink.station.common.assembly.queries_assembly import InPiece, PieceFact
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act

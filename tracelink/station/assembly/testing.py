@@ -3,7 +3,7 @@
 from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.assembly.unit_entries import PieceTested
-from tracelink.station.assembly.known_pieces import as_body, known_piece, piece_of
+from tracelink.station.common.assembly.built_pieces import as_body, known_piece, piece_of
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.taken_reading import keyed_text

@@ -138,7 +138,7 @@ class LabQueries(Protocol):
         """A gauge of the lab as it is on a day."""
         ...
 
-    def limit_of(self, test: str, gtin: str, day: str) -> LimitInForce | None:
+    def limit_of(self, test: str, gtin: str | None, day: str) -> LimitInForce | None:
         """The limit of a test for a product on a day: its own, else that of every product; None if none holds."""
         ...
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.sentences import thing_names
 
@@ -129,16 +130,23 @@ class Spindle:
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """A disc in the lab."""
+    """A disc or a built piece in the lab."""
 
     code: str
+    """Its tag; of a built piece its serial label."""
     lot: str
+    """Of a built piece its build order."""
     stroke: int | None
-    """None if nobody knows it."""
+    """Of a built piece its number in the order. None if nobody knows it."""
     judged_seq: int | None
     """Entry of its standing judgement."""
     defect: str | None
     """What is wrong with it; None if it is good, or not judged."""
+
+    @property
+    def is_built(self) -> bool:
+        """True if it is a built piece and not a disc."""
+        return self.code[0] == CodeKind.PIECE.value
 
 
 @dataclass(frozen=True, slots=True)

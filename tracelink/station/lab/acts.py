@@ -14,7 +14,8 @@ from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests, study_acts
 from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.decisions import LOT, lot_of
-from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.drawn_pieces import DRAWUNIT
+from tracelink.station.lab.known_sample import any_sample, known_sample, sample_code, sample_slot
 from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect, is_good, named_defect
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of
 from tracelink.station.sentences import lab_sentences as say
@@ -122,12 +123,13 @@ FORMS = (
         ),
         _draw,
     ),
-    Form("GOOD", "lab", (Slot("sample", say.SCAN_THE_SAMPLE_TAG, _good_sample),), _judge),
+    DRAWUNIT,
+    Form("GOOD", "lab", (sample_slot(_good_sample),), _judge),
     Form(
         "BAD",
         "lab",
         (
-            Slot("sample", say.SCAN_THE_SAMPLE_TAG, _unjudged_sample),
+            sample_slot(_unjudged_sample),
             defect_slot(say.TYPE_THE_DEFECT, _defect),
         ),
         _judge,
@@ -136,7 +138,7 @@ FORMS = (
         "REJUDGE",
         "lab",
         (
-            Slot("sample", say.SCAN_THE_SAMPLE_TAG, _judged_sample),
+            sample_slot(_judged_sample),
             defect_slot(say.TYPE_GOOD_OR_DEFECT, _good_or_defect),
             reason_slot(ReasonAct.LAB_REJUDGE, say.TYPE_WHY_CORRECTED),
         ),
@@ -154,7 +156,7 @@ FORMS = (
 def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, TextKeyed):
         raise misplaced(reading, say.ACTION_CARD_OR_SAMPLE_TAG)
-    sample = known_sample(context, plant_code(CodeKind.SAMPLE, reading, say.ACTION_CARD_OR_SAMPLE_TAG))
+    sample = known_sample(context, sample_code(reading, say.ACTION_CARD_OR_SAMPLE_TAG))
     return ActResult((), say.about_sample(sample))
 
 

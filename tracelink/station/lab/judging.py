@@ -10,7 +10,7 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.taken_reading import number
 from tracelink.station.lab.decisions import LOT, lot_of
-from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.known_sample import any_sample, known_sample, sample_slot
 from tracelink.station.lab.sorting import SORT
 from tracelink.station.sentences import decision_sentences, lab_sentences
 from tracelink.station.sentences.bench import judging_sentences as say
@@ -78,7 +78,7 @@ FORMS = (
         "WAIVE",
         "quality",
         (
-            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _bad_sample),
+            sample_slot(_bad_sample),
             reason_slot(ReasonAct.LAB_WAIVE),
             second_person_slot(decision_sentences.BADGE_OF_SECOND),
         ),

@@ -7,6 +7,7 @@ shown it. The limit is the one that holds on the day of the measurement, for the
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.kinds.measuring.result_entries import LimitUsed, ResultRecorded
 from tracelink.ledger.measured_values import is_readable, standing_of
@@ -14,6 +15,7 @@ from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench import measuring_sentences as say
+from tracelink.station.sentences.bench.drawn_piece_sentences import not_drawn
 from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.thing_names import Thing
 
@@ -53,9 +55,23 @@ def sample_of(code: str, queries: StationQueries) -> Sample:
         Refused: there is none.
     """
     found = queries.sample(code)
+    if found is None and code[0] == CodeKind.PIECE.value:
+        raise not_drawn(code)
     if found is None:
         raise unknown(Thing.SAMPLE_TAG, code)
     return found
+
+
+def product_of(sample: Sample, queries: StationQueries) -> str | None:
+    """Return the product whose limits hold for a sample; None for a built piece that is not sold by itself."""
+    if not sample.is_built:
+        lot = queries.lot(sample.lot)
+        assert lot is not None
+        return lot.part.gtin
+    build = queries.build(sample.lot)
+    assert build is not None
+    bill = queries.bill(build.part, build.version)
+    return None if bill is None else bill.gtin
 
 
 def require_unit(test: LabTest, unit: str) -> None:
@@ -134,9 +150,7 @@ def result(
         replaces: the value that does not count any more.
         second: who agreed to that.
     """
-    lot = queries.lot(given.sample.lot)
-    assert lot is not None
-    limit = queries.limit_of(given.test.name, lot.part.gtin, given.day)
+    limit = queries.limit_of(given.test.name, product_of(given.sample, queries), given.day)
     used = None if limit is None else LimitUsed(limit.entry, limit.lower, limit.upper)
     lower, upper = (None, None) if limit is None else (limit.lower, limit.upper)
     return ResultRecorded(

@@ -21,9 +21,8 @@ from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.taken_reading import decimal_sign, keyed_text, plant_code
 from tracelink.station.lab import lab_values
 from tracelink.station.lab.chart_signals import value_signals, with_signals
-from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.known_sample import known_sample, sample_slot
 from tracelink.station.lab.lab_values import LabValue
-from tracelink.station.sentences import lab_sentences
 from tracelink.station.sentences.bench import measuring_sentences as say
 
 _TYPED = re.compile(rf"({TEST_NAME})=([+-]?[0-9]{{1,9}}(?:[.,][0-9]{{1,6}})?) ?({UNIT})")
@@ -174,7 +173,7 @@ def side_slot(accept: Callable[[Reading, Values, ScanContext], str | None]) -> S
     return Slot("side", say.TYPE_THE_SIDE, accept, _is_of_side)
 
 
-_SAMPLE = Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, any_sample)
+_SAMPLE = sample_slot()
 GAUGE = Slot("gauge", say.SCAN_THE_GAUGE, _gauge, _is_tied)
 """The gauge of a value, where the plant has lab tests."""
 

@@ -14,7 +14,7 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import SlowReading
 from tracelink.station.common.taken_reading import keyed_text
 from tracelink.station.lab.chart_signals import judgement_signals, with_signals
-from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.known_sample import any_sample, known_sample, sample_slot
 from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect
 from tracelink.station.sentences import lab_sentences
 from tracelink.station.sentences.bench import judging_sentences as say
@@ -66,7 +66,7 @@ def _read(values: Values, context: ScanContext) -> ActResult:
     sample, found = known_sample(context, values["sample"]), values["defect"]
     reading, defect = _due(sample.code, context), None if found == GOOD else found
     acts = [Act(SlowReadingTaken(sample.code, reading.line, reading.label, defect is None, defect))]
-    told = say.reading_taken(sample.code, reading, defect)
+    told = say.reading_taken(sample, reading, defect)
     if defect is None:
         return ActResult(tuple(acts), told)
     judged = SampleJudged(sample.code, good=False, defect=defect)
@@ -79,7 +79,7 @@ FORMS = (
         "SLOWTEST",
         "lab",
         (
-            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _fresh_sample),
+            sample_slot(_fresh_sample),
             Slot("slow_test", say.TYPE_THE_SLOW_TEST, _name),
         ),
         _begin,
@@ -88,7 +88,7 @@ FORMS = (
         "READING",
         "lab",
         (
-            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _due_sample),
+            sample_slot(_due_sample),
             defect_slot(lab_sentences.TYPE_GOOD_OR_DEFECT, _finding),
         ),
         _read,

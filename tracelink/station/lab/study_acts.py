@@ -2,10 +2,10 @@
 
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.measuring.study_entries import StudyRead, VerdictCompared
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.lab import measure_acts
-from tracelink.station.lab.known_sample import any_sample
+from tracelink.station.lab.known_sample import any_sample, sample_slot
 from tracelink.station.lab.named_defect import defect_slot, good_or_defect
 from tracelink.station.sentences import lab_sentences
 from tracelink.station.sentences.bench import measuring_sentences
@@ -54,7 +54,7 @@ FORMS = (
         "COMPARE",
         "lab",
         (
-            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, _sample_to_compare),
+            sample_slot(_sample_to_compare),
             defect_slot(lab_sentences.TYPE_GOOD_OR_DEFECT, _verdict),
         ),
         _compare,
@@ -63,7 +63,7 @@ FORMS = (
         "STUDY",
         "lab",
         (
-            Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, any_sample),
+            sample_slot(),
             measure_acts.value_slot(_value),
             measure_acts.side_slot(_side),
             measure_acts.GAUGE,

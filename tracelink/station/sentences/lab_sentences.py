@@ -13,6 +13,7 @@ NAME_OF_THE_DEFECT = "the name of the defect"
 GOOD_OR_DEFECT = "good, or the name of the defect"
 SCAN_A_NEW_SAMPLE_TAG = "Scan a new sample tag."
 SCAN_THE_SAMPLE_TAG = "Scan the sample tag."
+SCAN_THE_SAMPLE_OR_UNIT = "Scan the sample tag, or the serial label of a unit."
 TYPE_THE_DEFECT = 'Type " and then the name of the defect.'
 TYPE_GOOD_OR_DEFECT = 'Type " and then good, or the name of the defect.'
 TYPE_WHY_CORRECTED = 'Type " and then why the judgement is corrected.'
@@ -99,13 +100,23 @@ def defect_is_good(defect: str) -> Refused:
 def judged(sample: Sample, defect: str | None) -> str:
     """Say how a sample was judged; no defect if it is good."""
     word = f"bad: {defect}" if defect else "good"
-    return f"Sample {sample.code} (lot {sample.lot}, {short_disc(sample.stroke)}) is {word}."
+    return f"Sample {sample.code} ({of_lot(sample)}, {_short(sample)}) is {word}."
 
 
 def about_sample(sample: Sample) -> str:
     """Say what the system knows of a sample."""
     judged = "not judged yet" if sample.judged_seq is None else f"judged {_how(sample)}"
-    return f"Sample {sample.code} is {disc(sample.stroke, sample.lot)}, {judged}."
+    what = f"{_short(sample)} of {of_lot(sample)}" if sample.is_built else disc(sample.stroke, sample.lot)
+    return f"Sample {sample.code} is {what}, {judged}."
+
+
+def of_lot(sample: Sample) -> str:
+    """Return of which lot or build order a sample is."""
+    return f"build order {sample.lot}" if sample.is_built else f"lot {sample.lot}"
+
+
+def _short(sample: Sample) -> str:
+    return f"piece {sample.stroke}" if sample.is_built else short_disc(sample.stroke)
 
 
 def _how(sample: Sample) -> str:

@@ -28,6 +28,7 @@ _PART = text("SELECT number, what, sample FROM part_kind WHERE number = :number"
 _BILL = "SELECT b.part, k.what, b.version, b.since, b.gtin FROM bill b JOIN part_kind k ON k.number = b.part "
 _BILL_ON = text(_BILL + "WHERE b.part = :part AND b.since <= :day ORDER BY b.since DESC, b.seq DESC LIMIT 1")
 _BILL_OF = text(_BILL + "WHERE b.part = :part AND b.version = :version")
+_ANY_BILL = text("SELECT 1 FROM bill LIMIT 1")
 _LINES = text(
     "SELECT l.part, k.what, l.revision, l.quantity, l.slot FROM bill_line l JOIN part_kind k ON k.number = l.part "
     "WHERE l.item = :part AND l.version = :version ORDER BY l.line"
@@ -59,8 +60,8 @@ _LOADS = text(
     "SELECT seq, slot, reel, checked FROM slot_load WHERE run = :run AND out_seq IS NULL ORDER BY seq"
 )
 _PIECE = text(
-    "SELECT p.status, (SELECT n.parent FROM nesting n WHERE n.child = p.code AND n.closed_seq IS NULL) AS parent "
-    "FROM piece p WHERE p.code = :code"
+    "SELECT p.status, n.parent, n.opened_seq, EXISTS (SELECT 1 FROM sample s WHERE s.code = p.code) AS in_lab "
+    "FROM piece p LEFT JOIN nesting n ON n.child = p.code AND n.closed_seq IS NULL WHERE p.code = :code"
 )
 # A hold on a piece, its order or some pieces of that, and the same for every piece in it.
 _HELD = text(
@@ -97,6 +98,10 @@ class AssemblyAnswers(Asking):
         """A kind of part."""
         row = self._first(_PART, number=number)
         return None if row is None else PartKind(*row)
+
+    def builds_units(self) -> bool:
+        """Return whether this plant builds anything of parts."""
+        return self._first(_ANY_BILL) is not None
 
     def bill_on(self, part: str, day: str) -> Bill | None:
         """The bill of material that holds on a day."""
@@ -195,6 +200,8 @@ class AssemblyAnswers(Asking):
             own is None,
             PieceStatus.BUILT if own is None else PieceStatus(own.status),
             None if own is None else own.parent,
+            None if own is None else own.opened_seq,
+            own is not None and bool(own.in_lab),
         )
 
     def in_piece(self, piece: PieceFact) -> Sequence[InPiece]:

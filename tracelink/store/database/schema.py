@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0039"
+SCHEMA_VERSION = "0040"
 """The newest migration in migrations/versions."""
 
 
@@ -152,7 +152,7 @@ _CAME_WITH = {
 _INDEX_CAME_WITH = {"0021": ("stock", "ix_stock_lot"), "0038": ("piece_test", "ix_piece_test_at")}
 """Version -> an index of a table that its migration brought, of those that brought indexes only."""
 
-_TRIGGER_CAME_WITH = {"0018": "scan_signature_no_update"}
+_TRIGGER_CAME_WITH = {"0018": "scan_signature_no_update", "0040": "sample_in_build"}
 """Version -> a trigger that its migration brought, of those that brought no table and no column."""
 
 

@@ -8,7 +8,8 @@ from tracelink.store.database.columns import int_column, one_of, table, text_col
 sample = table(
     "sample",
     text_column("code", key=True),
-    text_column("lot", ForeignKey("lot.code")),
+    # Of a built piece its build order, and its number for the stroke: so it refers to no table.
+    text_column("lot"),
     int_column("stroke", null=True),
     text_column("at"),
     int_column("seq"),

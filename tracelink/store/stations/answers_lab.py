@@ -74,7 +74,7 @@ class LabAnswers(Asking):
         due = self._first(_DUE, code=code, day=day)
         return Gauge(row.code, row.name, tuple(self._scalars(_OF_GAUGE, code=code)), row.resolution, due.due)
 
-    def limit_of(self, test: str, gtin: str, day: str) -> LimitInForce | None:
+    def limit_of(self, test: str, gtin: str | None, day: str) -> LimitInForce | None:
         """The limit of a test for a product on a day: its own, else that of every product; None if none holds."""
         row = self._first(_LIMIT, test=test, gtin=gtin, day=day)
         return None if row is None else LimitInForce(row.seq, row.lower, row.upper, row.since)

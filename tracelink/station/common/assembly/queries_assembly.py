@@ -146,6 +146,10 @@ class PieceFact:
     status: PieceStatus
     parent: str | None
     """What it is in now."""
+    put_there: int | None = None
+    """Entry that put it there."""
+    in_lab: bool = False
+    """True if the lab drew it as a sample."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +171,10 @@ class AssemblyQueries(Protocol):
 
     def part_kind(self, number: str) -> PartKind | None:
         """A kind of part."""
+        ...
+
+    def builds_units(self) -> bool:
+        """Return whether this plant builds anything of parts."""
         ...
 
     def bill_on(self, part: str, day: str) -> Bill | None:

@@ -1,11 +1,11 @@
-"""What the assembly stations say of built pieces: what is joined into them, their tests, rework and packing."""
+"""What the assembly stations say of built pieces: what is joined into them, their tests and rework."""
 
 from collections.abc import Sequence
 
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.parts.part_sets import PieceStatus, TakenOutTo
-from tracelink.station.common.assembly.queries_assembly import Bill, BillLine, InPiece, PieceFact
+from tracelink.station.common.assembly.queries_assembly import BillLine, InPiece, PieceFact
 from tracelink.station.common.outcome import Refused
 
 A_SERIAL_LABEL = "a serial label"
@@ -15,8 +15,6 @@ THE_SYMPTOM = "what it does wrong"
 THE_POSITION = "where the fault is"
 WHAT_IS_TAKEN_OUT = "a serial label, a reel label or a part number"
 WHERE_IT_GOES = "scrap, supplier or retest"
-A_NEW_CARTON_LABEL = "a carton label"
-A_UNIT_OR_THE_CARTON = "a serial label, or the carton label once more"
 A_CARD_OF_THE_HALL = "an action card, part lot, reel, build order, slot or serial label"
 SCAN_THE_UNIT = "Scan the serial label of the unit."
 SCAN_THE_PIECE = "Scan the serial label of the piece."
@@ -26,8 +24,6 @@ TYPE_THE_POSITION = 'Type " and then where the fault is, such as "C12, or "- if 
 SCAN_WHAT_IS_TAKEN_OUT = 'Scan what is taken out, or type " and then its part number.'
 TYPE_WHERE_IT_GOES = 'Type " and then where it goes: scrap, supplier or retest.'
 TYPE_WHY_TAKEN_OUT = 'Type " and then why it is taken out.'
-SCAN_THE_CARTON_LABEL = "Scan the label of the carton."
-SCAN_A_UNIT = "Scan the serial label of a unit, or the carton label once more when it is done."
 NOT_KNOWN = "-"
 
 
@@ -103,6 +99,16 @@ def used_already(piece: PieceFact) -> Refused:
         subject=piece.code,
         expected="in nothing",
         found=piece.parent or "",
+    )
+
+
+def with_the_lab(piece: PieceFact) -> Refused:
+    """A piece is joined or packed that the lab drew as a sample."""
+    return Refused(
+        FindingCode.ALREADY_SAMPLED,
+        f"{piece.code} is with the lab as a sample: what was done to it there stays in it. Give it back to the lab and take "
+        "another one.",
+        subject=piece.code,
     )
 
 
@@ -231,61 +237,9 @@ def taken_out(unit: PieceFact, what: str, to: TakenOutTo) -> str:
     return f"{what} is out of {unit.code}, to {to}. JOIN the new part, then test {unit.code}."
 
 
-def not_sold(piece: PieceFact, bill: Bill) -> Refused:
-    """A piece is packed that is no product."""
-    return Refused(
-        FindingCode.NOT_A_PRODUCT,
-        f"{piece.code} is {bill.part}, {bill.what}, which is not sold by itself. Scan a finished unit.",
-        subject=piece.code,
-    )
-
-
-def another_product(piece: PieceFact, gtin: str, expected: str) -> Refused:
-    """Units of two products are packed into one carton."""
-    return Refused(
-        FindingCode.WRONG_TITLE_CARTON,
-        f"{piece.code} is product {gtin}; this carton has {expected}. Put it into a carton of its own kind.",
-        subject=piece.code,
-        expected=expected,
-        found=gtin,
-    )
-
-
-def carton_known(sscc: str) -> Refused:
-    """The label of a new carton is on another one."""
-    return Refused(
-        FindingCode.LABEL_IN_USE, f"Carton {sscc} is in the system already. Take a new label.", subject=sscc
-    )
-
-
-def not_issued(sscc: str) -> Refused:
-    """A label that this plant did not issue for cartons."""
-    return Refused(
-        FindingCode.UNKNOWN_CODE,
-        f"Carton label {sscc} was not issued here. Take a carton label of this plant.",
-        subject=sscc,
-    )
-
-
-def nothing_packed(sscc: str) -> Refused:
-    """A carton is closed with nothing in it."""
-    return Refused(FindingCode.CARTON_EMPTY, f"Nothing is in carton {sscc} yet. {SCAN_A_UNIT}", subject=sscc)
-
-
-def scan_more(packed: int, size: int | None) -> str:
-    """Say how far a carton is."""
-    told = "" if size is None else f" of {size}"
-    return f"{packed}{told} in the carton. " if packed else ""
-
-
-def packed(sscc: str, units: int) -> str:
-    """Say that a carton is closed."""
-    return f"Carton {sscc} closed with {counted(units, 'unit')}."
-
-
 def about_piece(piece: PieceFact, parts: Sequence[InPiece]) -> str:
     """Say what the system knows of a piece."""
-    where = "" if piece.parent is None else f", in {piece.parent}"
+    where = ", with the lab" if piece.in_lab else "" if piece.parent is None else f", in {piece.parent}"
     inside = sum(one.quantity for one in parts)
     return (
         f"{piece.code}, {piece.build.part}, {piece.build.what}, piece {piece.number} of build order {piece.build.code}: "

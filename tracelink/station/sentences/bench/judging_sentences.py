@@ -8,6 +8,7 @@ from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_lab import SlowReading
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench.measuring_sentences import reading_name
+from tracelink.station.sentences.lab_sentences import of_lot
 
 FIRST_STROKE = "Key the first stroke that is rejected, such as #120."
 LAST_STROKE = "Key the last stroke that is rejected, such as #260."
@@ -46,8 +47,8 @@ def waived_already(sample: str) -> Refused:
 def waived(sample: Sample) -> str:
     """Say that a bad sample does not stand against its lot any more."""
     return (
-        f"Sample {sample.code} ({sample.defect}) is waived by two people: it does not stand against lot {sample.lot}. It "
-        "stays bad in every question."
+        f"Sample {sample.code} ({sample.defect}) is waived by two people: it does not stand against {of_lot(sample)}. "
+        "It stays bad in every question."
     )
 
 
@@ -198,12 +199,13 @@ def slow_test_begun(sample: str, name: str, first: str, readings: int) -> str:
     return f"Sample {sample} begins {name}: {counted(readings, 'reading')}, the first on {first}."
 
 
-def reading_taken(sample: str, reading: SlowReading, defect: str | None) -> str:
+def reading_taken(sample: Sample, reading: SlowReading, defect: str | None) -> str:
     """Say what a reading came to."""
-    found = "good" if defect is None else f"bad: {defect}. It counts for its lot like any bad sample"
+    counts = "about all that it was built of" if sample.is_built else "for its lot like any bad sample"
+    found = "good" if defect is None else f"bad: {defect}. It counts {counts}"
     left = reading.left - 1
     more = f"{counted(left, 'reading')} left." if left else "It was the last reading."
-    return f"Sample {sample}, {reading_name(reading)}: {found}. {more}"
+    return f"Sample {sample.code}, {reading_name(reading)}: {found}. {more}"
 
 
 def why_bad(reading: SlowReading) -> str:
