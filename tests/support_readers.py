@@ -37,7 +37,10 @@ from tracelink.report.format.strictjson import read_json
 from tracelink.services.cases.scope_check import _document as _document_of
 from tracelink.services.desks.agreement_files import gauge_agreement, inspector_agreement
 from tracelink.services.desks.order_files import COLUMNS, read_orders
+from tracelink.services.floor.away.away_log import AwayLog, AwayScan
+from tracelink.services.table_files import TableForm, read_table
 from tracelink.services.upkeep.plant_files import read_file
+from tracelink.web.station.page_requests import fields_in
 
 FOLDER = Path(__file__).parent
 LAYOUT = "sample-tag"
@@ -144,6 +147,24 @@ def _document(data: bytes, file: Path) -> Any:
     return read_offers(read_json(data, file.name), {"https://maker.example.com/lot/7": n("B1")})
 
 
+def _away_log(folder: Path) -> list[bytes]:
+    log = AwayLog(folder / "away.jsonl", LINE)
+    log.add(AwayScan("2031-03-04T09:00:00.000+01:00", raw("disc 4.2"), "NEXT"))
+    log.add(AwayScan("2031-03-04T09:00:02.000+01:00", raw("sleeve 1"), "MATCH"))
+    log.begin(7)
+    return [log.file.read_bytes()]
+
+
+def _message(data: bytes, _: Path) -> Any:
+    sent = fields_in(_text(data))
+    return sent.text("token"), sent.number("number"), sent.text("raw")
+
+
+def _instrument(file: Path) -> Any:
+    form = TableForm(";", ",", "%d.%m.%Y %H:%M")
+    return read_table(str(file), "results file", ["disc", "mass", "when"], list, form)
+
+
 def _log(folder: Path) -> list[bytes]:
     return [station_log(folder / "good.jsonl", LINE, [raw(each) for each in SCANS]).read_bytes()]
 
@@ -190,6 +211,9 @@ READERS: dict[str, Reader] = {
     "keyboard": Reader(_texts("\n".join(raw(each) for each in SCANS)), lambda data, _: list(wedge.lines(io.BytesIO(data), "~")), share=20),
     "serial": Reader(_texts("\r\n".join(raw(each) for each in SCANS)), _serial, share=20),
     "station log": Reader(_log, _in_file(read_log), damaged_lines, share=50),
+    "scans made while the ledger was away": Reader(_away_log, _in_file(lambda file: AwayLog(file, LINE).waiting), damaged_lines, share=20),
+    "message of a station page": Reader(_texts(json.dumps({"token": "a1", "number": 7, "raw": raw("sleeve 3 no 2")})), _message, damaged_json, share=20),
+    "file of an instrument": Reader(_texts("disc;mass;when\nd1;180,5;04.03.2031 09:00\nd2;179;04.03.2031 09:01\n"), _in_file(_instrument), suffix=".csv", share=10),
     "note": Reader(lambda _: [checkpoint(3, bytes(32), PLANT)], _note, share=30),
     "partner document": Reader(lambda _: [json.dumps(DOCUMENT).encode()], _document, damaged_json, share=25),
     "bundle": Reader(lambda _: [verify_bundle.pack_zip(_bundle_files())], _bundle, accepted=_bundle_is_whole, share=5),
