@@ -325,3 +325,16 @@ def test_what_cannot_be_is_said(grouped, pg_place, tmp_path):
     publish = run("group", "publish", ledger=grouped.copy_place("north"))
     assert publish.code == 2
     assert "wal_level replica: expected logical" in publish.err
+
+
+def test_a_group_of_an_older_program_is_told_what_to_do(pg_place):
+    """Entries came as canonical bytes before they were stored in a shorter form."""
+    with psycopg.connect(pg_place.replace("+psycopg", ""), autocommit=True) as conn:
+        conn.execute("CREATE TABLE group_plant (plant text PRIMARY KEY, heard_at text, why text DEFAULT '')")
+        conn.execute("CREATE TABLE journal (plant text, seq integer, hash text, kind text, canonical bytea)")
+        conn.execute("INSERT INTO group_plant VALUES ('north'), ('south')")
+    for words in (("take",), ("status",), ("add", "east", pg_place), ("find", pallet_sscc(1))):
+        told = run("group", *words, ledger=pg_place)
+        assert (told.code, told.out) == (2, ""), words
+        assert "was made by an older program" in told.err
+        assert "for each plant (north, south): runout group add PLANT URL; then runout group take;" in told.err

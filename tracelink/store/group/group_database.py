@@ -21,12 +21,16 @@ from tracelink.errors import NotALedger, UsageError
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.storage_errors import storage_sentences
+from tracelink.store.database.tables_journal import journal
 from tracelink.store.group.publishing import PUBLICATION, PUBLISHED
 
 _NAME = re.compile(r"[a-z][a-z0-9]{0,23}")
 _TABLES = text(
     "SELECT c.relname, EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'plant') "
     "FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r'"
+)
+_COLUMNS = text(
+    "SELECT attname FROM pg_attribute WHERE attrelid = to_regclass('public.journal') AND attnum > 0 AND NOT attisdropped"
 )
 _PLANTS = text("SELECT plant FROM public.group_plant ORDER BY plant")
 _ADDED = text("INSERT INTO public.group_plant (plant) VALUES (:plant)")
@@ -95,10 +99,18 @@ class GroupDatabase:
 
         Raises:
             NotALedger: it is no database of a group.
+            UsageError: an older program made it, and entries come in another form now.
         """
         if "group_plant" not in _tables_of(conn):
             raise NotALedger(f"{self.place} is no database of a group: add a plant with `runout group add`")
-        return [str(name) for name in conn.execute(_PLANTS).scalars()]
+        plants = [str(name) for name in conn.execute(_PLANTS).scalars()]
+        if {column.name for column in journal.columns} - {*conn.execute(_COLUMNS).scalars()}:
+            raise UsageError(
+                f"the group in {self.place} was made by an older program, and entries come from its plants in another form now: make it "
+                "anew in an empty database. Nothing is lost, as the plants have their journals. There, for each plant "
+                f"({', '.join(plants) or 'none yet'}): runout group add PLANT URL; then runout group take; then drop the old database"
+            )
+        return plants
 
     def add(self, plant: str, source: str) -> None:
         """Make the place of a plant, and subscribe to its journal.
