@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 from support_plant import LAB, LINE, Floor, carton_sscc, n, raw
 
-from tracelink.clock import running_seconds
+from tracelink.clock import running_seconds, utc_now
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
 from tracelink.services.floor.away import away_line as module
-from tracelink.services.floor.away.away_line import away_line
 from tracelink.services.floor.away.away_log import AwayLog
+from tracelink.services.floor.away.away_start import away_line
+from tracelink.services.floor.away.copy_seal import digest_of
 from tracelink.services.floor.away.ledger_beside import LedgerBeside
+from tracelink.services.floor.live_station import live
 from tracelink.station.common.outcome import Word
 from tracelink.store.copies.backup import copy_ledger
 from tracelink.store.journal import journal
@@ -75,7 +77,7 @@ def at_once(monkeypatch):
         if made:
             self._file.unlink(missing_ok=True)
             copy_ledger(self._place, self._file)
-            self._made_at = running_seconds()
+            self._made_at, self._begun_utc, self.digest = running_seconds(), utc_now(), digest_of(self._file)
         return made
 
     monkeypatch.setattr(LedgerBeside, "renew", renew)
@@ -197,7 +199,7 @@ def test_a_run_that_ended_while_the_ledger_was_away_is_booked_by_the_next(at_onc
         assert words(line, DISC, SLEEVE) == ["NEXT", "MATCH"]
     # The first of them was booked, and the program was killed before it noted it.
     log = AwayLog(folder / f"{LINE}-away.jsonl", LINE)
-    with Ledger.open(str(place)) as ledger, module.live(ledger, LINE) as here:
+    with Ledger.open(str(place)) as ledger, live(ledger, LINE) as here:
         log.begin(here.last + 1)
         here.scan_of(module.raw_away(log.scans[0].raw, "NEXT"), log.scans[0].at)
     with Ledger.open(str(place)) as ledger, away_line(ledger, LINE, folder) as line:

@@ -7,7 +7,7 @@ from support_plant import LINE, Floor, carton_sscc, raw
 from support_server import server
 
 from tracelink.services.floor.away import away_line as module
-from tracelink.services.floor.away.away_line import away_line
+from tracelink.services.floor.away.away_start import away_line
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
 

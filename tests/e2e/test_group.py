@@ -337,4 +337,6 @@ def test_a_group_of_an_older_program_is_told_what_to_do(pg_place):
         told = run("group", *words, ledger=pg_place)
         assert (told.code, told.out) == (2, ""), words
         assert "was made by an older program" in told.err
-        assert "for each plant (north, south): runout group add PLANT URL; then runout group take;" in told.err
+        assert (
+            "for each plant (north, south): runout group add PLANT URL; then runout group take;" in told.err
+        )

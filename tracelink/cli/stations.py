@@ -5,12 +5,13 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from runout import open_ledger
+from runout import line_found_away, open_ledger
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
@@ -19,6 +20,7 @@ from tracelink.errors import (
     ImageDoubtful,
     ImageUnread,
     LedgerBusy,
+    LedgerMissing,
     RefusedByRule,
     StationTaken,
     StorageFailed,
@@ -29,8 +31,6 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 
 if TYPE_CHECKING:
-    from contextlib import AbstractContextManager
-
     from runout import AwayLine, LiveStation, OpenLedger
     from tracelink.errors import (
         LedgerError,
@@ -117,10 +117,7 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("files are read with --image: expected --image FILE, found FILE alone")
         if sum(map(bool, (images, port, folder))) > 1:
             raise UsageError("--image, --serial and --folder: expected one of them")
-        with (
-            open_ledger(ctx.obj) as ledger,
-            _opened(ledger, _station(ledger, area, station), key, away) as here,
-        ):
+        with _opened(ctx.obj, area, station, key, away) as here:
             stopped = _live(
                 here,
                 images=(*images, *more_images),
@@ -134,12 +131,23 @@ def _station_command(area: str) -> click.Command:
     return command
 
 
+@contextmanager
 def _opened(
-    ledger: OpenLedger, code: str, key: str | None, away: str | None
-) -> AbstractContextManager[LiveStation | AwayLine]:
-    if away is None:
-        return ledger.stations.live(code, key=key)
-    return ledger.stations.line_that_packs_on(code, away, key=key)
+    place: str, area: str, station: str | None, key: str | None, away: str | None
+) -> Iterator[LiveStation | AwayLine]:
+    with ExitStack() as opened:
+        try:
+            ledger = opened.enter_context(open_ledger(place))
+        except (LedgerMissing, StorageFailed) as problem:
+            if away is None or station is None:
+                raise
+            yield opened.enter_context(line_found_away(place, station, away, why=str(problem), key=key))
+            return
+        code = _station(ledger, area, station)
+        if away is None:
+            yield opened.enter_context(ledger.stations.live(code, key=key))
+        else:
+            yield opened.enter_context(ledger.stations.line_that_packs_on(code, away, key=key))
 
 
 def _live(

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from runout._files import (
         copy_ledger,
         create_ledger,
+        line_found_away,
         make_signing_key,
         only_reading,
         open_ledger,
@@ -376,6 +377,7 @@ __all__ = [
     "copy_ledger",
     "create_ledger",
     "errors",
+    "line_found_away",
     "make_signing_key",
     "only_reading",
     "open_ledger",

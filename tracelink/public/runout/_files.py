@@ -12,6 +12,7 @@ from runout._arguments import optional_file, require_file, require_place
 if TYPE_CHECKING:
     from runout._ledger import OpenLedger
     from tracelink.facts.upkeep.copied_ledger import CopiedLedger
+    from tracelink.services.floor.away.away_line import AwayLine
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.signing import KeyFile
 
@@ -101,6 +102,29 @@ def copy_ledger(
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return ledger_files.copy_to(require_place(source), require_place(target), progress)
+
+
+def line_found_away(
+    place: str | Path, code: str, folder: str | Path, *, why: str, key: str | Path | None = None
+) -> AbstractContextManager[AwayLine]:
+    """Be the only program at a packing line whose ledger is away at the start, and pack on from where an earlier program stood.
+
+    Args:
+        place: path or URL of the ledger.
+        code: of the line.
+        folder: that was given to `stations.line_that_packs_on` while the ledger was there.
+        why: the ledger cannot be opened, as the error said.
+        key: the file with the key of the line; beside the ledger's file unless said.
+
+    Raises:
+        StorageFailed: what lies in the folder does not let it; the sentence says why.
+        RefusedByRule: another program packs by the folder.
+    """
+    from tracelink.errors import StorageFailed  # noqa: PLC0415
+    from tracelink.services.floor.away import away_start  # noqa: PLC0415
+
+    where, own = require_file("folder", folder), optional_file("key", key)
+    return away_start.line_found_away(require_place(place), code, where, StorageFailed(why), own)
 
 
 def upgrade_ledger(place: str | Path) -> SchemaChange:

@@ -9,6 +9,7 @@ FROM = {
     "runout._files": (
         "copy_ledger",
         "create_ledger",
+        "line_found_away",
         "make_signing_key",
         "only_reading",
         "open_ledger",

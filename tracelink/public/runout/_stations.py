@@ -76,7 +76,7 @@ class FloorStations(Area):
             UsageError: it is no packing line, there is no such folder, or a log in it cannot be read.
             RefusedByRule: the plant does not allow it (setting away_hours); or as for `live`.
         """
-        from tracelink.services.floor.away.away_line import away_line  # noqa: PLC0415
+        from tracelink.services.floor.away.away_start import away_line  # noqa: PLC0415
 
         require_text("code", code)
         return away_line(self._ledger, code, require_file("folder", folder), optional_file("key", key))

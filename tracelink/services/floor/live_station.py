@@ -20,6 +20,7 @@ from tracelink.store.stations.station_list import awaits_pin, require_station, s
 from tracelink.store.stations.written import Written, is_kept
 
 if TYPE_CHECKING:
+    from tracelink.ledger.proof.note import Note
     from tracelink.services.floor.station_screen import ScreenBeside
 
 
@@ -40,6 +41,15 @@ class LiveStation:
     def last(self) -> int:
         """Number of the last scan that was booked at the station, as far as this program knows; 0 if there was none."""
         return self._claim.last
+
+    @property
+    def last_kept(self) -> str:
+        """The line of the last scan that was booked from here, as the ledger keeps it; empty if none was."""
+        return self._claim.kept
+
+    def signed(self, text: str) -> Note | None:
+        """Return a text signed with the station's own key; None if it has none."""
+        return None if self._signer is None else self._signer.note(text)
 
     def scan(self, raw: str) -> Verdict:
         """Book one scan, made now; the verdict comes once it is durable.

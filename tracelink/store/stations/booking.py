@@ -47,8 +47,6 @@ _LAST_SCAN = text(
     "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, "
     "refused = excluded.refused"
 )
-
-
 Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, Head]]
 """Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
 
@@ -152,8 +150,12 @@ class Booking:
     def ask(self, code: str, scan: RawScan) -> tuple[Verdict, str]:
         """Book a scan without a signature into a copy that is never kept; also returns the line as it may be kept."""
         self._unsigned.add(code)
-        verdict = self.book(code, scan)
-        return verdict, scan.raw if self._kept is None else self._kept[0].raw
+        return self.book(code, scan), self.kept
+
+    @property
+    def kept(self) -> str:
+        """The line of the last scan as it is kept: not as it came where it is, or may be, a PIN."""
+        return "" if self._kept is None else self._kept[0].raw
 
     def panel(self, code: str) -> LinePanel | None:
         """Return what a packing line shows beside its verdict, after the last scan."""

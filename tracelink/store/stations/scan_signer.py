@@ -16,6 +16,7 @@ from sqlalchemy import Connection, bindparam, func, select
 
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
 from tracelink.ledger.packs import RawScan
+from tracelink.ledger.proof.note import Note
 from tracelink.ledger.proof.signed_scans import EVERY, item_hash, signed_text
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.database.tables_keys import scan_signature, station_key
@@ -122,6 +123,10 @@ class ScanSigner:
             }
             write(conn, _SIGN, row)
         self._signed = scan.number
+
+    def note(self, text: str) -> Note:
+        """Return a text signed with the key of the station."""
+        return Note(text, (self._key.sign(text),))
 
     def booked(self) -> None:
         """Forget what is signed; call after the commit."""

@@ -10,30 +10,33 @@ what was shown for each, by the same rules on what the ledger knows now (`statio
 else, the carton is held.
 
 What the copy cannot know stops the line: a stack made since, a number given out since, a PIN. What it believes too much is a hold placed
-since, or a number used elsewhere: that is what the booking finds.
+since, or a number used elsewhere: that is what the booking finds. A copy whose bytes are not those that were proven stops it too.
+
+A line that is started while its ledger is away (`away_start.py`) goes by what an earlier run left: the copy with its seal, the scans since
+(`line_stand.py`) and those made while away (`away_log.py`). When the ledger is back it must be where that run left it: the station's last
+scan is the one that is known here, as the claim of a live station asks it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from pathlib import Path
+from dataclasses import replace
 
 from tracelink.clock import local_now, running_seconds, utc_now
-from tracelink.errors import BookingUnknown, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import BookingUnknown, LedgerError, ProofFails, StationTaken, StorageFailed
 from tracelink.facts.day_board import AtStation
 from tracelink.identity.rawlines import raw_away
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.services.floor.away import away_sentences as say
 from tracelink.services.floor.away.away_log import AwayLog, AwayScan
 from tracelink.services.floor.away.ledger_beside import LedgerBeside, judged
-from tracelink.services.floor.live_station import LiveStation, live
+from tracelink.services.floor.away.ledger_link import LedgerLink
+from tracelink.services.floor.away.line_stand import LineStand, Made
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger
-from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.office.board import at_station, waits_at
 from tracelink.store.stations.scan_signer import signing_state
-from tracelink.store.stations.station_list import awaits_pin, stations_of
+from tracelink.store.stations.station_list import awaits_pin
 from tracelink.store.stations.written import Written, is_kept
 
 SETTING = "away_hours"
@@ -42,29 +45,17 @@ _TRY_SECONDS = 5
 """Time between two looks whether the ledger is back."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Made:
-    """A scan that was booked in the ledger since its last copy."""
-
-    number: int
-    at: str
-    raw: str
-    word: Word
-
-
 class AwayLine:
     """A live packing line that may pack on by a copy of its ledger."""
 
     def __init__(
-        self, here: LiveStation, ledger: Ledger, beside: LedgerBeside, log: AwayLog, hours: int
+        self, code: str, link: LedgerLink, beside: LedgerBeside, kept: tuple[LineStand, AwayLog], hours: int
     ) -> None:
-        self.code = here.code
-        self._here = here
-        self._ledger = ledger
+        self.code = code
+        self._link = link
         self._beside = beside
-        self._log = log
+        self._stand, self._log = kept
         self._hours = hours
-        self._since: list[_Made] = []
         self._copy: Ledger | None = None
         self._away_at = ""
         self._tried = 0.0
@@ -101,46 +92,85 @@ class AwayLine:
         Raises:
             LedgerError: as for a live station; what is not booked stays in the log.
         """
-        if not self._log.scans:
+        if not self._log.scans or not self._link.is_there:
             return None
+        self._settle_log()
+        return self._book_all()
+
+    def _settle_log(self) -> None:
+        """Find out whether the scan was booked whose booking was begun."""
         if self._log.number is not None and self._log.waiting:
             first = Written(None, {self.code: (self._log.number, self._log.waiting[0].at)})
-            with self._ledger.reading() as conn:
+            with self._link.ledger.reading() as conn:
                 if is_kept(conn, first):
                     self._log.was_booked()
-        return self._book_all()
 
     @property
     def awaits_pin(self) -> bool:
         """As of a live station."""
-        with (self._copy or self._ledger).reading() as conn:
+        with self._asked.reading() as conn:
             return awaits_pin(conn, self.code)
 
     @property
     def waits_for(self) -> Verdict:
         """As of a live station."""
-        return self._here.waits_for
+        with self._asked.reading() as conn:
+            return waits_at(conn, self.code, local_now())
 
     @property
     def standing(self) -> AtStation:
         """As of a live station."""
-        return self._here.standing
+        with self._asked.reading() as conn:
+            return at_station(conn, self.code, local_now())
+
+    @property
+    def _asked(self) -> Ledger:
+        return self._link.ledger if self._copy is None else self._copy
 
     def close(self) -> None:
         """Let go of the copy; what was made by it stays in the log."""
         self._beside.close()
         self._leave_copy()
+        self._link.close()
+
+    def begin_away(self, problem: StorageFailed) -> None:
+        """Go by the copy at once, because the ledger is away at the start; `problem` says why.
+
+        Raises:
+            StorageFailed: the copy is too old, or does not lead to where the line stood.
+        """
+        self._go_away(local_now(), problem)
 
     def _booked(self, raw: str, at: str) -> Verdict:
-        if self._here.is_doubtful:
-            return self._here.scan(raw)
-        verdict = self._here.scan_of(raw, at)
-        self._since.append(_Made(self._here.last, at, raw, verdict.word))
+        here = self._link.here
+        if here.is_doubtful:
+            # What that scan was is not known here, so no copy leads there.
+            self._forget_copy()
+            return here.scan(raw)
+        number = here.last + 1
+        self._stand.begin(number)
+        try:
+            verdict = here.scan_of(raw, at)
+        except LedgerError as problem:
+            if not isinstance(problem, BookingUnknown):
+                self._stand.refused(number)
+            raise
+        self._stand.done(Made(here.last, at, raw, verdict.word.value, here.last_kept))
         if self._beside.renew():
-            with self._beside.opened() as copy:
-                last = _last_in(copy, self.code)
-            self._since = [made for made in self._since if made.number > last]
+            self._take_copy()
         return verdict
+
+    def _take_copy(self) -> None:
+        """Go by a new copy from here on, and so may a program that is started later, if the station has a key."""
+        with self._beside.opened() as copy:
+            last = _last_in(copy, self.code)
+        assert self._beside.digest is not None
+        sealed = self._beside.seal(self._link.here.signed, self.code, last)
+        self._stand.copied(self._beside.digest, last, keeps=sealed)
+
+    def _forget_copy(self) -> None:
+        self._beside.forget()
+        self._stand.forget()
 
     def _go_away(self, at: str, problem: StorageFailed) -> None:
         """Bring the copy to where the line stands.
@@ -149,10 +179,13 @@ class AwayLine:
             StorageFailed: there is none, it is too old, or it does not lead there.
         """
         self._require_young(problem)
-        copy = self._beside.worked_on()
+        try:
+            copy = self._beside.worked_on()
+        except ProofFails as changed:
+            raise StorageFailed(f"{problem}; and {changed}: it cannot pack on") from None
         try:
             last = _last_in(copy, self.code)
-            for made in self._since:
+            for made in self._stand.made:
                 if made.number > last:
                     self._require_same(made, judged(copy, self.code, made.raw, made.at).verdict, problem)
             for scan in self._log.scans:
@@ -163,8 +196,8 @@ class AwayLine:
         self._copy, self._away_at, self._tried = copy, at, running_seconds()
 
     @staticmethod
-    def _require_same(made: _Made, verdict: Verdict, problem: StorageFailed) -> None:
-        if verdict.word is not made.word:
+    def _require_same(made: Made, verdict: Verdict, problem: StorageFailed) -> None:
+        if verdict.word.value != made.word:
             raise StorageFailed(
                 f"{problem}; and the copy beside the line does not lead to where it stands (scan {made.number})"
             )
@@ -186,7 +219,7 @@ class AwayLine:
         assert self._copy is not None
         self._require_young()
         if self.awaits_pin and not raw.startswith("]"):
-            return Verdict(Word.STOP, NO_PIN_AWAY, finding=FindingCode.NOT_BOOKED, hides=True)
+            return Verdict(Word.STOP, say.NO_PIN_AWAY, finding=FindingCode.NOT_BOOKED, hides=True)
         found = judged(self._copy, self.code, raw, at)
         try:
             self._log.add(AwayScan(at, found.raw, found.verdict.word.value))
@@ -203,27 +236,45 @@ class AwayLine:
             return None
         self._tried = running_seconds()
         try:
-            if self._here.is_doubtful and self._here.settle():
+            if not self._link.is_there:
+                self._link.reach()
+                self._join()
+            if self._link.here.is_doubtful and self._link.here.settle():
                 self._log.was_booked()
             return self._book_all()
         except StorageFailed:
             # Away still, or away again before it could say whether a scan was booked.
             return None
 
+    def _join(self) -> None:
+        """Go on where an earlier run left the ledger.
+
+        Raises:
+            StationTaken: somebody else scanned at the station meanwhile.
+        """
+        self._settle_log()
+        expected, last = self._stand.last + self._log.booked, self._link.here.last
+        if last != expected:
+            raise StationTaken(
+                f"station {self.code} was opened in another terminal meanwhile: its last scan here was {expected}, and it has {last} now. "
+                f"Nothing more is booked from here: end this one. What was scanned here is kept in {self._log.file}, and booked by whoever "
+                "opens the line with that folder next"
+            )
+
     def _book_all(self) -> Verdict:
-        otherwise = 0
+        otherwise, here = 0, self._link.here
         for scan in self._log.waiting:
-            self._log.begin(self._here.last + 1)
-            verdict = self._here.scan_of(raw_away(scan.raw, scan.word), scan.at)
+            self._log.begin(here.last + 1)
+            verdict = here.scan_of(raw_away(scan.raw, scan.word), scan.at)
             self._log.was_booked()
             otherwise += verdict.word.value != scan.word
+        # Before the log is put aside: no later program may go by the copy without what is in it.
+        self._forget_copy()
         number = len(self._log.scans)
         if number:
             self._log.put_aside(utc_now())
         self._leave_copy()
-        self._since = []
-        self._beside.forget()
-        return _back(number, otherwise)
+        return say.back(number, otherwise)
 
     def _leave_copy(self) -> None:
         if self._copy is not None:
@@ -231,60 +282,6 @@ class AwayLine:
             self._copy = None
 
 
-NO_PIN_AWAY = "The ledger is away, and a PIN is checked nowhere else: scan CANCEL. Whoever is signed on can go on; nobody else can sign on."
-
-
-def _back(number: int, otherwise: int) -> Verdict:
-    if not otherwise:
-        return Verdict(
-            Word.DONE,
-            f"The ledger is back, and {counted(number, 'scan')} made meanwhile {'is' if number == 1 else 'are'} booked.",
-        )
-    return Verdict(
-        Word.STOP,
-        f"The ledger is back. Of {counted(number, 'scan')} made meanwhile {counted(otherwise, 'scan')} would have been judged otherwise: the "
-        "cartons that the ledger knows are on hold. This scan was not booked. Leave the cartons of that time where they are and tell quality.",
-        finding=FindingCode.NOT_BOOKED,
-    )
-
-
 def _last_in(copy: Ledger, station: str) -> int:
     with copy.reading() as conn:
         return signing_state(conn, station).booked
-
-
-@contextmanager
-def away_line(
-    ledger: Ledger, code: str, folder: str | Path, key: str | Path | None = None
-) -> Iterator[AwayLine]:
-    """Be the only program at a packing line that may pack on while the ledger is away.
-
-    Args:
-        ledger: open for writing.
-        code: of the line.
-        folder: on the line's own disk, for the copy and the scans made by it.
-        key: as for a live station.
-
-    Raises:
-        UsageError: it is no packing line, there is no such folder, or a log in it cannot be read.
-        RefusedByRule: the plant does not allow it; or as for a live station.
-    """
-    place = Path(folder)
-    if not place.is_dir():
-        raise UsageError(f"there is no folder {folder} for the copy of the ledger and the scans made by it")
-    with live(ledger, code, key) as here:
-        with ledger.reading() as conn:
-            if code not in stations_of(conn, "line"):
-                raise UsageError(f"station {code} is no packing line: others wait while the ledger is away")
-            hours = SqlStationQueries(conn).setting(SETTING)
-        if not hours:
-            raise RefusedByRule(
-                f"lines of this plant wait while the ledger is away: the setting {SETTING} is 0"
-            )
-        beside = LedgerBeside(ledger.place, place / f"{code}-ledger.db")
-        line = AwayLine(here, ledger, beside, AwayLog(place / f"{code}-away.jsonl", code), hours)
-        try:
-            beside.renew()
-            yield line
-        finally:
-            line.close()
