@@ -103,8 +103,15 @@ def _case_line(case: CaseOfLot) -> str:
     )
 
 
+_COUNTED = {"F": "position", "N": "piece"}
+"""What the number of a judged thing counts, of reels and build orders by the letter of their codes; else discs of a lot."""
+
+
 def _judged_line(one: JudgementFact | UnreadJudgement) -> str:
-    disc = "a disc of unknown stroke" if isinstance(one, UnreadJudgement) else f"disc {one.stroke}"
+    if isinstance(one, UnreadJudgement):
+        disc = "parts of unknown position" if one.lot[:1] in _COUNTED else "a disc of unknown stroke"
+    else:
+        disc = f"{_COUNTED.get(one.lot[:1], 'disc')} {one.stroke}"
     verdict = "good" if one.good else f"BAD, {visible(one.defect or 'no defect named')}"
     return f"{one.sample}, {disc} of {one.lot}: {verdict}\n"
 

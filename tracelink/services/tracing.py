@@ -12,6 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.facts.lot_stops import CaseOfLot, LotStops
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
+from tracelink.genealogy.model.part_facts import BUILD, REEL
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
@@ -142,13 +143,34 @@ def trace(
 
 
 def judgements_in(records: Records, trees: Iterable[Tree]) -> tuple[JudgementFact, ...]:
-    """Return the judged samples of the lots in some trees."""
-    return tuple(judged for lot in lots_in(trees) for judged in records.judgements_of(lot))
+    """Return the judged samples of the lots, build orders and reels in some trees, each once."""
+    found: dict[tuple[str, int], JudgementFact] = {}
+    for lot in _judged_lots(trees):
+        for judged in records.judgements_of(lot):
+            # What is in a unit is judged with it.
+            found.setdefault((judged.sample, judged.seq), judged)
+    return tuple(found.values())
 
 
 def unread_in(records: Records, trees: Iterable[Tree]) -> tuple[UnreadJudgement, ...]:
-    """Return those judged samples of the lots in some trees whose stroke nobody knows."""
-    return tuple(judged for lot in lots_in(trees) for judged in records.judged_unread(lot))
+    """Return those judged samples of the lots, build orders and reels in some trees of which nobody knows which they are."""
+    every = list(trees)
+    known = {(judged.sample, judged.seq) for judged in judgements_in(records, every)}
+    found: dict[tuple[str, int], UnreadJudgement] = {}
+    for lot in _judged_lots(every):
+        for judged in records.judged_unread(lot):
+            if (judged.sample, judged.seq) not in known:
+                found.setdefault((judged.sample, judged.seq), judged)
+    return tuple(found.values())
+
+
+def _judged_lots(trees: Iterable[Tree]) -> list[str]:
+    """Return the lots in some trees, then the build orders, then the reels."""
+    every = list(trees)
+    of_hall = [
+        node.code for kind in (BUILD, REEL) for tree in every for node in tree.nodes if node.kind == kind
+    ]
+    return [*lots_in(every), *dict.fromkeys(of_hall)]
 
 
 def lots_in(trees: Iterable[Tree]) -> list[str]:

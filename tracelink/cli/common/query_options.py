@@ -32,7 +32,7 @@ _OPTIONS: tuple[Callable[[Any], Any], ...] = (
         "--evidence",
         metavar="LOT:STROKE=good|bad[:DEFECT]",
         multiple=True,
-        help="A judged disc that the lab has not recorded; may be given several times.",
+        help="A judged disc that the lab has not recorded, or a unit by its serial label: U000123M=bad. May be given several times.",
     ),
     click.option("--defect", metavar="NAME", help="Count a sample as bad only for this defect."),
     click.option(

@@ -30,10 +30,10 @@ from tracelink.quality.fourfold import (
 )
 from tracelink.quality.many import benjamini_hochberg
 
-_ORDERED = frozenset({"stamper", "press", "lot"})
+_ORDERED = frozenset({"stamper", "press", "lot", "reel", "build"})
 """Things that make disc after disc, so that a fault may begin at one of them."""
 
-STRATA = ("press", "lot", "compound", "operator")
+STRATA = ("press", "lot", "compound", "operator", "build")
 """Things that may be held fixed while others are compared."""
 
 

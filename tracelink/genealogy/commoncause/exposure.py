@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from tracelink.genealogy.commoncause.part_exposure import PartExposure
 from tracelink.genealogy.commoncause.step_exposure import Factor, StepExposure
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.genealogy.model.facts import ActFact, JudgementFact, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.suspects.evidence import counts_as
+from tracelink.identity.plantcode import CodeKind
 
 KINDS = (
     "stamper",
@@ -22,6 +24,9 @@ KINDS = (
     "label",
     "equipment",
     "lot",
+    "reel",
+    "part-lot",
+    "build",
     "operator",
 )
 """What is compared, in the order in which equals are listed: what is nearest to the disc first."""
@@ -69,7 +74,7 @@ def judged_pieces(
         readings: counter readings at presses, in journal order; who read the counter next ran the press.
         defect: the defect asked about; None counts a disc bad for any.
     """
-    verdicts: dict[tuple[str, int], tuple[bool, str]] = {}
+    verdicts: dict[tuple[str, int], tuple[bool, JudgementFact]] = {}
     silent: set[tuple[str, int]] = set()
     for judgement in judgements:
         disc = (judgement.lot, judgement.stroke)
@@ -77,15 +82,15 @@ def judged_pieces(
         if good is None:
             silent.add(disc)
         elif disc not in verdicts or not good:
-            verdicts[disc] = (not good, judgement.sample)
+            verdicts[disc] = (not good, judgement)
     making = _Making(records, readings)
     pieces, unmade = [], 0
-    for (lot, stroke), (bad, sample) in sorted(verdicts.items()):
-        segment = making.segment(lot, stroke)
-        if segment is None:
-            unmade += 1
+    for (lot, stroke), (bad, judgement) in sorted(verdicts.items(), key=lambda one: one[0]):
+        places = dict(making.places(judgement))
+        if places:
+            pieces.append(ExposedDisc(judgement.sample, lot, stroke, bad, places))
         else:
-            pieces.append(ExposedDisc(sample, lot, stroke, bad, dict(making.factors(segment, stroke))))
+            unmade += 1
     return JudgedDiscs(tuple(pieces), len(silent - verdicts.keys()), unmade)
 
 
@@ -95,12 +100,22 @@ class _Making:
     def __init__(self, records: Records, readings: Iterable[ActFact]) -> None:
         self._records = records
         self._steps = StepExposure(records)
+        self._parts = PartExposure(records, self._steps)
         self._segments: dict[str, Sequence[SegmentFact]] = {}
         self._family: dict[str, tuple[Factor, ...]] = {}
         self._read: dict[str, list[ActFact]] = {}
         for act in readings:
             if act.reading is not None:
                 self._read.setdefault(act.reading.lot, []).append(act)
+
+    def places(self, judgement: JudgementFact) -> Iterator[tuple[Factor, tuple[int, int]]]:
+        """Yield what a judged disc or built piece was made with; nothing if no record says."""
+        if judgement.sample[:1] == CodeKind.PIECE.value:
+            yield from self._parts.of_piece(judgement.sample, judgement.seq)
+            return
+        segment = self.segment(judgement.lot, judgement.stroke)
+        if segment is not None:
+            yield from self.factors(segment, judgement.stroke)
 
     def segment(self, lot: str, stroke: int) -> SegmentFact | None:
         if lot not in self._segments:

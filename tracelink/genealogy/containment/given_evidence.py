@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.query import NOT_RECORDED, ContainmentQuery, Evidence
+from tracelink.genealogy.containment.query import BY_LABEL, NOT_RECORDED, ContainmentQuery, Evidence
+from tracelink.genealogy.model.built_of import PieceJudgement
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.identity.plantcode import CodeKind
 
 Touched = Mapping[str, StrokeSet | None]
 """Lot -> the strokes that the cause touched; None where discs are followed by place, and any may be meant."""
@@ -37,11 +39,33 @@ def judgements_for(
     records.look_up_lots(concerned)
     recorded = [fact for lot in concerned for fact in records.judgements_of(lot)]
     given = query.evidence
-    added = [_existing(records, one) for one in given]
+    added = [fact for one in given for fact in _facts_of(records, one, cause, touched)]
     for place, fact in enumerate(added):
         _require_telling(cause, touched, fact)
         _require_agreement(fact, [*recorded, *added[:place]])
     return [*recorded, *added]
+
+
+def _facts_of(records: Records, one: Evidence, cause: str, touched: Touched) -> list[JudgementFact]:
+    if one.stroke != BY_LABEL or one.lot[0] != CodeKind.PIECE.value:
+        return [_existing(records, one)]
+    seq = records.head()[0]
+    built = [each for each in records.built_of(one.lot, seq + 1) if each.lot in touched]
+    if not built:
+        raise UsageError(f"--evidence: unit {one.lot} has nothing of {cause} in it by the records")
+    judged = PieceJudgement(one.lot, one.good, one.defect, seq)
+    found = [fact for each in built for fact in judged.of(each) if isinstance(fact, JudgementFact)]
+    found = [fact for fact in found if _is_among(touched, fact)]
+    if not found:
+        raise UsageError(
+            f"--evidence: nobody recorded which parts of {cause} unit {one.lot} has, so it says nothing about their positions"
+        )
+    return found
+
+
+def _is_among(touched: Touched, fact: JudgementFact) -> bool:
+    strokes = touched[fact.lot]
+    return strokes is None or fact.stroke in strokes
 
 
 def _existing(records: Records, one: Evidence) -> JudgementFact:

@@ -14,9 +14,14 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.containment.next_test import DEFAULT_TESTS
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.identity.plantcode import PlantCode
+from tracelink.identity.plantcode import CodeKind, PlantCode
 
-_EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
+_EVIDENCE = re.compile(
+    r"(?P<lot>[A-Z0-9]+)(:(?P<stroke>[0-9]{1,9}))?=(?P<word>good|bad)(:(?P<defect>.{1,60}))?"
+)
+
+BY_LABEL = 0
+"""In place of a stroke, for a built piece that is named by its serial label."""
 
 NOT_RECORDED = "not recorded"
 """In place of the tag of a sample, for a disc whose judgement came with the query."""
@@ -36,16 +41,16 @@ SENSIBLE_SECONDS = f"a number of seconds that is more than 0 and {MOST_SECONDS} 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """A judged disc that the lab has not recorded.
+    """A judged disc or built piece that the lab has not recorded.
 
     Raises:
         UsageError: a field has the wrong type, or a good disc has a defect.
     """
 
     lot: str
-    """Code of its lot."""
+    """Code of its lot; of a built piece its serial label."""
     stroke: int
-    """Which disc of the lot: 1 for the first stroke."""
+    """Which disc of the lot: 1 for the first stroke; 0 for a built piece."""
     good: bool
     """True if it was found good."""
     defect: str | None = None
@@ -61,7 +66,7 @@ class Evidence:
 
     @classmethod
     def parse(cls, text: str) -> Evidence:
-        """Read `LOT:STROKE=good` or `LOT:STROKE=bad[:DEFECT]`.
+        """Read `LOT:STROKE=good`, `LOT:STROKE=bad[:DEFECT]`, or the same with a serial label in place of LOT:STROKE.
 
         Raises:
             UsageError: the text has another form.
@@ -74,11 +79,17 @@ class Evidence:
         if good and match["defect"]:
             raise UsageError(f"--evidence {text!r}: a good disc has no defect")
         defect = match["defect"].strip().lower() if match["defect"] else None
-        return cls(PlantCode.parse(match["lot"]).text, int(match["stroke"]), good, defect)
+        code = PlantCode.parse(match["lot"])
+        if (code.kind is CodeKind.PIECE) != (match["stroke"] is None):
+            raise UsageError(
+                f"--evidence {text!r}: expected LOT:STROKE, or the serial label of a built piece alone"
+            )
+        return cls(code.text, int(match["stroke"] or BY_LABEL), good, defect)
 
     def __str__(self) -> str:
         verdict = "good" if self.good else "bad"
-        return f"{self.lot}:{self.stroke}={verdict}" + (f":{self.defect}" if self.defect else "")
+        which = self.lot if self.stroke == BY_LABEL else f"{self.lot}:{self.stroke}"
+        return f"{which}={verdict}" + (f":{self.defect}" if self.defect else "")
 
     def judgement(self, seq: int) -> JudgementFact:
         """Return it as a judgement that came after entry `seq`."""

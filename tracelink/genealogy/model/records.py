@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol
 
+from tracelink.genealogy.model.built_of import BuiltOf
 from tracelink.genealogy.model.facts import (
     ActFact,
     ContainerFact,
@@ -152,6 +153,9 @@ class Records(Protocol):
 
     def piece(self, code: str) -> SinglePiece | None:
         """The built piece with that serial label; its sequence is 0 if it was never handled by itself."""
+
+    def built_of(self, piece: str, seq: int) -> Sequence[BuiltOf]:
+        """What a built piece was built of before an entry: pieces of its order and of others, and positions of reels."""
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence the answers include, and its hash in hexadecimal."""

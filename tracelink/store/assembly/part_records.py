@@ -4,11 +4,20 @@ Only codes of the assembly hall are looked up here, so a plant without one is as
 """
 
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import Any
 
 from sqlalchemy import text
 
-from tracelink.genealogy.model.facts import ContainerFact, LotFact, MovementFact, MovementSums
+from tracelink.genealogy.model.built_of import BuiltOf
+from tracelink.genealogy.model.facts import (
+    ContainerFact,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    MovementSums,
+    UnreadJudgement,
+)
 from tracelink.genealogy.model.part_facts import (
     BUILD,
     REEL,
@@ -22,6 +31,7 @@ from tracelink.genealogy.model.part_facts import (
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.parts.part_sets import TakenOutTo
 from tracelink.ledger.parts.piece_places import pieces_of_place
+from tracelink.store.assembly import judged_pieces
 from tracelink.store.process.step_records import StepRecords
 from tracelink.store.statements import short_reads
 
@@ -91,6 +101,23 @@ class PartRecords(StepRecords):
             if serial < row.first_serial + row.quantity:
                 return SinglePiece(code, row.code, serial - row.first_serial + 1, 0)
         return None
+
+    def built_of(self, piece: str, seq: int) -> list[BuiltOf]:
+        """What a built piece was built of before an entry: pieces of its order and of others, and positions of reels."""
+        return judged_pieces.built_of(self._ask, piece, seq)
+
+    def _ask(self, query: Any, **asked: object) -> list[Any]:
+        return short_reads.rows(self._conn, query, asked)
+
+    @cached_property
+    def _judged_parts(self) -> dict[str, list[JudgementFact | UnreadJudgement]]:
+        return judged_pieces.judged_parts(self._ask)
+
+    def _hall_judged(self, lot: str) -> list[JudgementFact]:
+        return [one for one in self._judged_parts.get(lot, ()) if isinstance(one, JudgementFact)]
+
+    def _hall_unread(self, lot: str) -> list[UnreadJudgement]:
+        return [one for one in self._judged_parts.get(lot, ()) if isinstance(one, UnreadJudgement)]
 
     def _hall_rows(self, kind: CodeKind, query: Any, code: str, **more: object) -> list[Any]:
         if code[:1] != kind.value:

@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.model.built_of import BuiltOf
 from tracelink.genealogy.model.facts import (
     ActFact,
     ContainerFact,
@@ -45,14 +46,11 @@ class JoinedRecords(NamedFacts):
         ]
 
     def _one(self, code: str, ask: Callable[[SqlRecords, str], Fact | None]) -> Fact | None:
-        return next(
-            (
-                self.named(plant, found)
-                for plant, own in self.homes(code)
-                if (found := ask(self.of[plant], own)) is not None
-            ),
-            None,
-        )
+        for plant, own in self.homes(code):
+            if (found := ask(self.of[plant], own)) is not None:
+                named: Fact = self.named(plant, found)
+                return named
+        return None
 
     def _codes(self, code: str, ask: Callable[[SqlRecords, str], Iterable[str]]) -> list[str]:
         return [
@@ -289,6 +287,10 @@ class JoinedRecords(NamedFacts):
     def piece(self, code: str) -> SinglePiece | None:
         """The built piece with that serial label."""
         return self._one(code, SqlRecords.piece)
+
+    def built_of(self, piece: str, seq: int) -> list[BuiltOf]:
+        """Refused, as `movements_in`."""
+        raise within_a_plant(f"unit {piece} before entry {seq}")
 
 
 def within_a_plant(what: str) -> UsageError:

@@ -186,12 +186,12 @@ class SqlRecords(PartRecords):
         return [NestFact(*row) for row in self._all(_CHILDREN, code)]
 
     def judgements_of(self, lot: str) -> list[JudgementFact]:
-        """The lab's judgements on discs of a lot, those that stand."""
-        return self._lots.judgements_of(lot)
+        """The lab's judgements on discs of a lot, those that stand; of a reel or build order those on units with some of it."""
+        return self._hall_judged(lot) if is_of_the_hall(lot) else self._lots.judgements_of(lot)
 
     def judged_unread(self, lot: str) -> list[UnreadJudgement]:
         """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
-        return self._lots.judged_unread(lot)
+        return self._hall_unread(lot) if is_of_the_hall(lot) else self._lots.judged_unread(lot)
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
