@@ -12,7 +12,7 @@ from support_campaign import tries
 from support_quick import long_tests, processor_seconds, record
 
 # Here, so that a whole run has one server and one browser: a fixture that a test file imports is that file's own.
-pytest_plugins = ["support_browser", "support_postgres"]
+pytest_plugins = ["support_browser", "support_postgres", "support_served"]
 _ONE_WORKER = ("pg_running", "chromium")
 
 settings.register_profile("runout", deadline=None, max_examples=tries(60))

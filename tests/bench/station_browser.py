@@ -1,23 +1,30 @@
 """How long a packer waits for a verdict on the screen of a browser, next to a terminal, in the same run.
 
 Run by hand: python tests/bench/station_browser.py [SCANS [EVERY_MS]]
-A served ledger, the packing line in one page and in eight pages at once, each in a browser context of its own; and terminals
-with the same scans, one and eight at once. Pages and terminals take turns, SCANS (18; of eight, half) scans each and one each
-EVERY_MS (400; of eight, three times that) milliseconds, six times over, so that what else the machine does falls on both alike. A page takes the time inside the
-browser, from the Enter of the scan to the moment the page shows the verdict, and to the next picture drawn after it: the
-difference is the browser's own drawing. A terminal takes it from the line to the whole of the screen that is written for it.
+A served ledger, the packing line in one page and in eight pages at once, each in a browser context of its own; the same scans by
+the lines of such pages without a browser; and by terminals, one and eight at once. They take turns, SCANS (18; of eight, half)
+scans each and one each EVERY_MS (400; of eight, three times that) milliseconds, six times over, so that what else the machine
+does falls on all alike. A page takes the time inside the browser, from the Enter of the scan to the moment the page shows the
+verdict, and to the next picture drawn after it: the difference is the browser's own drawing. A line alone takes it from the
+message sent to the answer, which is the server's part. A terminal takes it from the line to the whole of the screen that is
+written for it. What a scan costs in processor time, of the server and of the browser, tells what eight browsers on one machine
+wait for: in a plant each has a tablet of its own.
 """
 
+import http.client
 import io
+import json
 import math
+import os
 import subprocess
 import sys
 import tempfile
 import threading
 import time
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
@@ -25,7 +32,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from support_browser import _OPTIONS, CHROMIUM
 from support_plant import PRESS, Floor, carton_sscc, code, gtin, raw
 from support_plantfile import read_plant_file
-from support_web import ENROLLED, let_in
+from support_web import COOKIE, ENROLLED, let_in
 
 from runout import LiveStation, open_ledger
 from tracelink.cli.common import screen
@@ -35,8 +42,9 @@ from tracelink.store.ledger import utc_now
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
+    from websockets.sync.client import ClientConnection
 
-LINES, STACK, ROUNDS = 18, 54, 6
+LINES, STACK, ROUNDS = 28, 54, 6
 """The plant has two lots of 500 discs, and each line its own spindle: as many scans as twice a stack."""
 
 MEASURE = """async ([lines, every, begin]) => {
@@ -68,10 +76,10 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder, "bench.db")
         lines = made(place)
-        with open_server(place) as address:
-            compared(place, address, lines[:2], scans, every)
+        with open_server(place) as served:
+            compared(place, served, lines[:3], scans, every)
             # Eight screens are drawn on one machine here, as they never are in a plant: they get more time.
-            compared(place, address, lines[2:], scans // 4 * 2, 3 * every)
+            compared(place, served, lines[4:], scans // 4 * 2, 3 * every)
 
 
 def made(place: Path) -> list[str]:
@@ -115,8 +123,8 @@ class open_server:  # noqa: N801  used like a function
         self.address = self.program.stdout.readline().split()[1]
         print(f"server ready after {time.perf_counter() - began:.2f} s")
 
-    def __enter__(self) -> str:
-        return self.address
+    def __enter__(self) -> tuple[str, int]:
+        return self.address, self.program.pid
 
     def __exit__(self, *_problem: object) -> None:
         print(f"memory of the server at the end: {memory_mb(self.program.pid):.0f} MB")
@@ -133,16 +141,47 @@ def pairs(scans: int) -> list[str]:
     return [raw(("disc 1.1", "sleeve 1")[number % 2]) for number in range(scans)]
 
 
-def compared(place: Path, address: str, lines: list[str], scans: int, every: int) -> None:
-    """Scan at pages and at terminals by turns, and report both."""
+def processor_ms(programs: list[int]) -> float:
+    """Return what programs took of the processor so far; one that has ended took nothing."""
+    ticks = 0
+    for program in programs:
+        try:
+            fields = Path(f"/proc/{program}/stat").read_text(encoding="utf-8").rsplit(")", 1)[1].split()
+        except FileNotFoundError:
+            continue
+        ticks += int(fields[11]) + int(fields[12])
+    return 1000 * ticks / os.sysconf("SC_CLK_TCK")
+
+
+def begun_here(server: int) -> list[int]:
+    """Return the programs that this one began, and those that they did, without the server: the browser's."""
+    parents = {}
+    for status in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            parents[int(status.parent.name)] = int(
+                status.read_text(encoding="utf-8").rsplit(")", 1)[1].split()[1]
+            )
+        except FileNotFoundError:
+            continue
+    found = [os.getpid()]
+    for parent in found:
+        found += [child for child, of in parents.items() if of == parent and child != server]
+    return found[1:]
+
+
+def compared(place: Path, served: tuple[str, int], lines: list[str], scans: int, every: int) -> None:
+    """Scan at pages, by their lines alone and at terminals by turns, and report all three."""
     from playwright.sync_api import sync_playwright  # noqa: PLC0415
 
-    paged, typed = lines[: len(lines) // 2], lines[len(lines) // 2 :]
+    (address, server), count = served, len(lines) // 3
+    paged, alone, typed = lines[:count], lines[count : 2 * count], lines[2 * count :]
     # People do not scan in step.
     begins = [every * number / len(paged) for number in range(len(paged))]
     shown: list[float] = []
     drawn: list[float] = []
+    answered: list[float] = []
     took: list[float] = []
+    cost = {"server": 0.0, "browser": 0.0}
     with sync_playwright() as driver, ExitStack() as stack:
         opened = driver.chromium.launch(executable_path=CHROMIUM, args=list(_OPTIONS))
         tabs = [tab_of(opened, address, line) for line in paged]
@@ -153,30 +192,42 @@ def compared(place: Path, address: str, lines: list[str], scans: int, every: int
             stack.enter_context(ledger.stations.live(line))
             for ledger, line in zip(ledgers, typed, strict=True)
         ]
+        open_lines = [LineAlone(stack, address, line) for line in alone]
+        browser = begun_here(server)
         for _round in range(ROUNDS):
-            for tab in tabs:
-                tab.evaluate("asked => { window.measured = (" + MEASURE + ")(asked) }", [pairs(scans), every])
+            before = processor_ms([server]), processor_ms(browser)
+            for tab, begin in zip(tabs, begins, strict=True):
+                tab.evaluate(
+                    "asked => { window.measured = (" + MEASURE + ")(asked) }", [pairs(scans), every, begin]
+                )
             for tab in tabs:
                 now_shown, now_drawn, word = tab.evaluate("() => window.measured")
                 assert word == "MATCH", word
                 shown += now_shown
                 drawn += now_drawn
-            running = [
-                threading.Thread(target=at_terminal, args=(one, scans, every, begin, took))
-                for one, begin in zip(stations, begins, strict=True)
-            ]
-            for one in running:
-                one.start()
-            for one in running:
-                one.join()
+            cost["server"] += processor_ms([server]) - before[0]
+            cost["browser"] += processor_ms(browser) - before[1]
+            at_once(lambda one, begin: by_line(one, scans, every, begin, answered), open_lines, begins)
+            at_once(lambda one, begin: at_terminal(one, scans, every, begin, took), stations, begins)
         opened.close()
     report(f"{len(paged)} page(s), shown", shown)
     report(f"{len(paged)} page(s), drawn", drawn)
     report("of that the drawing", [whole - part for part, whole in zip(shown, drawn, strict=True)])
+    report(f"{len(alone)} line(s) alone", answered)
     report(f"{len(typed)} terminal(s)", took)
-    print(
-        f"{'shown after terminal':22} 99th {percentile(shown, 99) - percentile(took, 99):+.1f} ms", flush=True
-    )
+    for name, times in (("shown", shown), ("line alone", answered)):
+        print(f"{f'{name} after terminal':22} 99th {percentile(times, 99) - percentile(took, 99):+.1f} ms")
+    for name, total in cost.items():
+        print(f"{f'processor, {name}':22} {total / len(shown):6.1f} ms a scan", flush=True)
+
+
+def at_once(work: Callable[[Any, float], None], places: Sequence[Any], begins: list[float]) -> None:
+    """Let people work at several places at once."""
+    running = [threading.Thread(target=work, args=each) for each in zip(places, begins, strict=True)]
+    for one in running:
+        one.start()
+    for one in running:
+        one.join()
 
 
 def tab_of(opened: "Browser", address: str, line: str) -> "Page":
@@ -186,6 +237,45 @@ def tab_of(opened: "Browser", address: str, line: str) -> "Page":
     tab.goto(f"{address}station/{line}")
     tab.wait_for_selector('body[data-phase="open"]')
     return tab
+
+
+class LineAlone:
+    """The line of a station page, without the page."""
+
+    def __init__(self, stack: ExitStack, address: str, station: str) -> None:
+        from websockets.sync.client import connect  # noqa: PLC0415
+
+        self.host, self.station = address.split("/")[2], station
+        self.token, self.number = "", 0
+        line = connect(
+            f"ws://{self.host}/station/{station}/channel", additional_headers=COOKIE, compression=None
+        )
+        self.line: ClientConnection = stack.enter_context(line)
+
+    def open(self) -> None:
+        """Open the station: a page that is not heard for a while has it no more."""
+        asked = http.client.HTTPConnection(self.host, timeout=30)
+        fields = {**COOKIE, "Content-Type": "application/json"}
+        asked.request("POST", f"/station/{self.station}/open", json.dumps({"was": self.token}), fields)
+        said = json.loads(asked.getresponse().read())
+        asked.close()
+        self.token, self.number = said["token"], said["number"]
+
+
+def by_line(here: LineAlone, scans: int, every: int, begin: float, answered: list[float]) -> None:
+    here.open()
+    time.sleep(begin / 1000)
+    for scan in pairs(scans):
+        began = time.perf_counter()
+        here.number += 1
+        here.line.send(
+            json.dumps({"of": here.number, "token": here.token, "number": here.number, "raw": scan})
+        )
+        said = json.loads(here.line.recv(timeout=30))
+        answered.append(1000 * (time.perf_counter() - began))
+        assert said["said"]["booked"], said
+        here.line.recv(timeout=30)
+        time.sleep(max(0.0, every / 1000 - (time.perf_counter() - began)))
 
 
 def at_terminal(here: LiveStation, scans: int, every: int, begin: float, took: list[float]) -> None:

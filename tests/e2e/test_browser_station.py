@@ -1,8 +1,6 @@
 """Stations in a real browser: days of the floor by keys and touch, lost answers, lost connections, one place."""
 
 import json
-import shutil
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,7 +9,7 @@ from PIL import Image
 from support_browser import StationTab, violations
 from support_pins import COST, KEY, PINS
 from support_plant import DOCK, LAB, LINE, PRESS, TOOL, Floor, n, raw, stamper
-from support_web import pressed, served
+from support_web import served
 
 from runout import open_ledger
 from tracelink.ledger import pins
@@ -21,22 +19,6 @@ from tracelink.store.journal.pin_key import write_key
 from tracelink.store.ledger import Ledger, utc_now
 
 OPENING = ("P1", "CLEAR", "P2", "B1", "K11", "carton 1")
-
-
-@pytest.fixture(scope="module")
-def plant(tmp_path_factory):
-    return pressed(tmp_path_factory.mktemp("plant"))
-
-
-@pytest.fixture
-def place(plant, tmp_path):
-    return Path(shutil.copy(plant, tmp_path / "plant.db"))
-
-
-@pytest.fixture
-def port(place):
-    with served(place) as number:
-        yield number
 
 
 @pytest.fixture

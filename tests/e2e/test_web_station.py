@@ -2,37 +2,20 @@
 
 import http.client
 import json
-import shutil
-from pathlib import Path
 
 import pytest
 from support_plant import DOCK, LINE, TOOL_2, code, n, raw
-from support_web import COOKIE, pressed, served
+from support_web import COOKIE, served
 from websockets.exceptions import InvalidStatus
 from websockets.sync.client import connect
 
 from runout import Badge, open_ledger
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed
 from tracelink.services.floor.live_station import LiveStation
+from tracelink.web.entrance import entrance
 from tracelink.web.entrance.entrance import Reached
 from tracelink.web.headers import HEADERS
 from tracelink.web.station import pages, seats
-
-
-@pytest.fixture(scope="module")
-def plant(tmp_path_factory):
-    return pressed(tmp_path_factory.mktemp("plant"))
-
-
-@pytest.fixture
-def place(plant, tmp_path):
-    return Path(shutil.copy(plant, tmp_path / "plant.db"))
-
-
-@pytest.fixture
-def port(place):
-    with served(place) as number:
-        yield number
 
 
 def call(port, address, body=b"", method="POST", kind="application/json"):
@@ -421,6 +404,18 @@ class TestOpenLine:
         assert (first["of"], first["status"], first["said"]["verdict"]["word"]) == (7, 200, "MATCH")
         assert [unit["title"] for unit in second["beside"]["units"]] == ["Paper Comet Arithmetic"]
         assert numbers(place) == 8
+
+    def test_no_scan_waits_until_a_ledger_is_opened(self, port, place, monkeypatch):
+        """Whether the browser is enrolled is asked in the ledger that the station has open."""
+        page = Page(port)
+        page.open()
+        opened = []
+        monkeypatch.setattr(entrance, "_SECONDS_KEPT", 0.0)
+        monkeypatch.setattr(entrance, "open_ledger", lambda *given, **_how: opened.append(given))
+        with self.line(port) as line:
+            line.send(json.dumps({"of": 1, "token": page.token, "number": 1, "raw": raw("P1")}))
+            assert json.loads(line.recv(10))["said"]["booked"]
+        assert (opened, numbers(place)) == ([], 1)
 
     @pytest.mark.parametrize(
         ("sent", "status", "sentence"),

@@ -1,29 +1,16 @@
 """A station page while its ledger is in trouble, or its tablet's clock: a sentence on the page, nothing lost, nothing twice."""
 
-import shutil
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
-import pytest
 from support_browser import StationTab
 from support_plant import LINE, raw
-from support_web import pressed, served
+from support_web import served
 
 from runout import open_ledger
 from tracelink.store.compact.stored_rows import said
 from tracelink.web.station import seats
 
 OPENING = ("P1", "CLEAR", "P2", "B1", "K11", "carton 1")
-
-
-@pytest.fixture(scope="module")
-def plant(tmp_path_factory):
-    return pressed(tmp_path_factory.mktemp("plant"))
-
-
-@pytest.fixture
-def place(plant, tmp_path):
-    return Path(shutil.copy(plant, tmp_path / "plant.db"))
 
 
 def last_scan(place):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hmac
 import time
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from http import HTTPStatus
 
@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection, Request
 from starlette.responses import Response
 
-from runout import open_ledger
+from runout import OpenLedger, open_ledger
 from tracelink.errors import LedgerError
 from tracelink.web.acts.act_forms import ActDone
 from tracelink.web.entrance.once import FormsSent
@@ -24,6 +24,7 @@ LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 _SECONDS_KEPT = 5.0
 _MOST_KEPT = 1_000
 _YEAR = 365 * 24 * 60 * 60
+Reading = Callable[[], AbstractContextManager[OpenLedger]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +85,16 @@ class Entrance:
         """Have a browser keep by what it is known as enrolled."""
         self._keep(answer, "browser", secret, _YEAR)
 
-    def opens_station(self, connection: HTTPConnection, station: str | None) -> bool:
-        """Say whether this browser may open a station; None asks whether it may open any."""
+    def opens_station(
+        self, connection: HTTPConnection, station: str | None, reading: Reading | None = None
+    ) -> bool:
+        """Say whether this browser may open a station.
+
+        Args:
+            connection: of the browser.
+            station: its code; None asks whether it may open any.
+            reading: a ledger that is open already; to open one takes several times as long as a scan does.
+        """
         secret = connection.cookies.get(self._name("browser"))
         if not secret:
             return False
@@ -93,7 +102,7 @@ class Entrance:
         # Asked before every scan: what was said a moment ago is said again, unless an act here may have changed it.
         if now - self._opened.get(asked, -_SECONDS_KEPT) < _SECONDS_KEPT:
             return True
-        with open_ledger(self.place, read_only=True) as ledger:
+        with open_ledger(self.place, read_only=True) if reading is None else reading() as ledger:
             opens = ledger.browsers.opens(secret, station)
         if opens:
             if len(self._opened) >= _MOST_KEPT:

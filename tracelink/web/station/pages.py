@@ -28,9 +28,10 @@ from tracelink.ledger.work_areas import AREAS
 from tracelink.report.format.plain import visible
 from tracelink.web.admission import may_open_station
 from tracelink.web.station import page_fields
+from tracelink.web.station.named_station import station_named
 from tracelink.web.station.page_requests import Fields, fields_of, picture_of
 from tracelink.web.station.scan_channel import ScanChannel
-from tracelink.web.station.seats import Answer, Seat, Seats, station_named
+from tracelink.web.station.seats import Answer, Seat, Seats
 from tracelink.web.statuses import status_of
 
 TellFault = Callable[[Exception], str]
@@ -140,8 +141,8 @@ class StationPages:
 
     def _scanned_by_channel(self, connection: HTTPConnection, sent: Fields) -> dict[str, Any]:
         code = _code(connection)
-        may_open_station(connection, code)
         seat = self._seats.of(code)
+        may_open_station(connection, code, seat.reading)
         return page_fields.answered(seat.scan(sent.text("token"), sent.number("number"), _line(sent)))
 
     def _beside_by_channel(self, connection: HTTPConnection, sent: Fields) -> dict[str, Any]:

@@ -30,10 +30,9 @@ from tracelink.errors import (
     RefusedByRule,
     StationTaken,
     StorageFailed,
-    UnknownCode,
 )
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.work_areas import AREAS
+from tracelink.web.station.named_station import station_named
 
 _SILENT_S = 7.0
 """After which another page may open the station: three times this one did not ask whether it is still the one."""
@@ -67,6 +66,7 @@ class Seat:
         self._lock = threading.Lock()
         self._stack = ExitStack()
         self._live: LiveStation | None = None
+        self._ledger: OpenLedger | None = None
         self._token = ""
         self._heard = 0.0
         self._given: tuple[str, Answer] | None = None
@@ -149,6 +149,16 @@ class Seat:
         with self._lock:
             yield self._require_live()
 
+    @contextmanager
+    def reading(self) -> Iterator[OpenLedger]:
+        """Let somebody read the ledger, by the connection of the station if it is open."""
+        with self._lock:
+            if self._ledger is not None:
+                yield self._ledger
+                return
+        with open_ledger(self._place, read_only=True) as ledger:
+            yield ledger
+
     def heard(self, token: str) -> int:
         """Take notice that a page is there; return the number of the last scan at its station.
 
@@ -196,7 +206,7 @@ class Seat:
             with ExitStack() as stack:
                 ledger = stack.enter_context(open_ledger(self._place))
                 self._live = stack.enter_context(ledger.stations.live(self._code))
-                self._stack = stack.pop_all()
+                self._ledger, self._stack = ledger, stack.pop_all()
         return self._live
 
     def _seated(self) -> str:
@@ -228,7 +238,7 @@ class Seat:
         return PageGone(f"station {self._code} is not open in this page any more")
 
     def _close(self) -> None:
-        self._live, self._token, self._given = None, "", None
+        self._live, self._ledger, self._token, self._given = None, None, "", None
         self._stack.close()
 
 
@@ -268,19 +278,6 @@ class Seats:
         """Close all stations."""
         for seat in list(self._seats.values()):
             seat.close()
-
-
-def station_named(ledger: OpenLedger, code: str) -> tuple[str, str]:
-    """Return the work area and the name of a station that is not closed.
-
-    Raises:
-        UnknownCode: there is none.
-    """
-    for area in AREAS:
-        name = ledger.stations.of_area(area).get(code)
-        if name is not None:
-            return area, name
-    raise UnknownCode(f"there is no station {code[:40]!r}: expected one of those listed at /station")
 
 
 def _not_booked(live: LiveStation, why: str) -> Answer:

@@ -18,10 +18,13 @@ const TONES = {
   ],
 };
 const BETWEEN_S = 0.05;
+const REST_MS = 4000; // Longer than between two discs, so that a packer at work hears each without delay.
 const KEPT_AS = "runout-loudness";
 
 /** @type {AudioContext | undefined} */
 let context;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let resting;
 
 /** Returns 0 (silent) to 100. */
 export function loudness() {
@@ -37,6 +40,17 @@ export function setLoudness(percent) {
 /** Makes what sounds are made with: a browser takes a tenth of a second for it, which no verdict is to wait for. */
 export function makeReady() {
   context ??= new AudioContext();
+  restSoon(context);
+}
+
+/**
+ * Lets what sounds are made with rest once nothing has sounded for a while: as long as it runs a browser computes silence
+ * hundreds of times a second, on every tablet all shift long.
+ * @param {AudioContext} made
+ */
+function restSoon(made) {
+  clearTimeout(resting);
+  resting = setTimeout(() => made.suspend().catch(() => undefined), REST_MS);
 }
 
 /**
@@ -52,6 +66,7 @@ export function sound(word, half = false) {
   context ??= new AudioContext();
   // A browser keeps sound back until somebody has touched the page or a key.
   if (context.state === "suspended") context.resume().catch(() => undefined);
+  restSoon(context);
   let at = context.currentTime;
   for (const tone of tones) {
     const source = context.createOscillator();
