@@ -31,6 +31,8 @@ def tiers_of(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:
 
 def explained(tiers: Iterable[Tier], carried: Sequence[Carried | BlendedDiscs]) -> list[Tier]:
     """The tiers with those possible discs set apart that only hold some of a material, each with that reason."""
+    if not carried:
+        return list(tiers)
     found: list[Tier] = []
     for tier in tiers:
         rest = tier.strokes

@@ -269,7 +269,7 @@ class PickedSum:
     begun: int
     """Journal sequence of the first."""
     odd: int
-    """Movements that say more than a number: strokes, or that discs were taken back."""
+    """0 if no movement of them says more than a number: strokes, or that discs were taken back."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,8 @@ class StrokeSet:
     """Ascending, apart from each other by at least one missing stroke."""
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "spans", tuple(_normalised(self.spans)))
+        if len(self.spans) > 1:
+            object.__setattr__(self, "spans", tuple(_normalised(self.spans)))
 
     @classmethod
     def of(cls, *spans: Span) -> StrokeSet:
@@ -121,6 +122,13 @@ class StrokeSet:
         if self is other or self.spans == other.spans:
             return self
         return _ready(tuple(_common(self.spans, other.spans)))
+
+    def common(self, other: StrokeSet) -> int:
+        """Return how many strokes both have, without making a set of them."""
+        total = 0
+        for span in _common(self.spans, other.spans):
+            total += span.last - span.first + 1
+        return total
 
     def __sub__(self, other: StrokeSet) -> StrokeSet:
         if not self.spans or not other.spans:

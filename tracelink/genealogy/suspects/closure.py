@@ -39,11 +39,11 @@ class Stretch:
     """Position on the axis minus stroke of the lot."""
     seq: int = 0
     """Journal sequence at which it began; 0 where the axis needs none."""
+    positions: StrokeSet = field(init=False)
+    """Where the strokes lie on the axis."""
 
-    @property
-    def positions(self) -> StrokeSet:
-        """Where the strokes lie on the axis."""
-        return self.strokes.shifted(self.shift)
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "positions", self.strokes.shifted(self.shift))
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,19 +75,12 @@ class _Case:
         self.window = window
         self.bads = {one.position: one for one in tested if not one.good}
         self.goods = {one.position: one for one in tested if one.good and one.position not in self.bads}
+        self.bad, self.good = StrokeSet.from_strokes(self.bads), StrokeSet.from_strokes(self.goods)
         self.contradictions = [
             f"Sample {one.judgement.sample} was judged both good and bad; it counts as bad."
             for one in tested
             if one.good and one.position in self.bads
         ]
-
-    @property
-    def bad(self) -> StrokeSet:
-        return StrokeSet.from_strokes(self.bads)
-
-    @property
-    def good(self) -> StrokeSet:
-        return StrokeSet.from_strokes(self.goods)
 
     def up_to(self, position: int) -> StrokeSet:
         return self.all & StrokeSet.between(1, position) if position >= 1 else NO_STROKES

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracelink.genealogy.containment.by_stroke import Suspected
@@ -38,7 +38,7 @@ class _Heap:
     lot: str
     place: ContainerBound
     """One of them, for what it is and where it stands; its bound says nothing."""
-    taken: dict[str, int]
+    taken: Mapping[str, int]
     """Stack -> how many of its discs."""
 
 
@@ -91,12 +91,10 @@ class CountedDiscs:
 
     def _bound(self, heaps: Iterable[_Heap], places: Iterable[str]) -> Bound:
         """The bounds of heaps of plain lots and of places of the other lots together."""
-        taken: dict[str, dict[str, int]] = {}
+        by_lot: dict[str, list[Mapping[str, int]]] = {}
         for heap in heaps:
-            of_lot = taken.setdefault(heap.lot, {})
-            for stack, number in heap.taken.items():
-                of_lot[stack] = of_lot.get(stack, 0) + number
-        plain = [self._bounds[lot].of(of_lot) for lot, of_lot in taken.items()]
+            by_lot.setdefault(heap.lot, []).append(heap.taken)
+        plain = [self._bounds[lot].of(_added(taken)) for lot, taken in by_lot.items()]
         return together([*plain, self.followed.bound(places)])
 
     def recipients(self) -> Iterator[GroupBound]:
@@ -162,10 +160,23 @@ def _full(lot: PlainLot) -> list[str]:
 
 
 def _cartons(code: str, lot: PlainLot, whereabouts: Whereabouts) -> Iterator[_Heap]:
+    """The cartons of a lot in heaps of those that are and stand alike, whatever stacks they were filled from."""
+    alike: dict[tuple[str, str], list[Mapping[str, int]]] = {}
     for one in lot.picked:
         if one.kind == CARTON:
-            at = whereabouts.inside(one.parent)
-            held = ContainerBound(
-                "", CARTON, one.status, code, _NONE, at.parents, at.consignee, shipped=at.shipped
-            )
-            yield _Heap(code, held, {one.source: one.quantity})
+            alike.setdefault((one.status, one.parent), []).append({one.source: one.quantity})
+    for (status, parent), taken in alike.items():
+        at = whereabouts.inside(parent)
+        held = ContainerBound("", CARTON, status, code, _NONE, at.parents, at.consignee, shipped=at.shipped)
+        yield _Heap(code, held, _added(taken))
+
+
+def _added(taken: Sequence[Mapping[str, int]]) -> Mapping[str, int]:
+    """Stack -> how many of its discs, over several heaps of one lot."""
+    if len(taken) == 1:
+        return taken[0]
+    together: dict[str, int] = {}
+    for one in taken:
+        for stack, number in one.items():
+            together[stack] = together.get(stack, 0) + number
+    return together

@@ -14,7 +14,7 @@ from math import prod
 
 from tracelink.genealogy.flow.pool_bounds import Bound, chance_of_none
 from tracelink.genealogy.model.facts import MovementFact, MovementSums, PickedSum
-from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.model.strokes import Span, StrokeSet
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 
 CARTON = "carton"
@@ -47,33 +47,31 @@ def plain_lot(pressed: StrokeSet, sums: MovementSums) -> PlainLot | None:
         pressed: its strokes.
         sums: its movements.
     """
-    stacks = None if sums.waiting else _stacks(pressed, sums.pressed)
+    stacks = None if sums.waiting else _stacks(sums.pressed)
     if stacks is None or sums.movements != len(sums.pressed) + sum(one.movements for one in sums.picked):
+        return None
+    stacked = StrokeSet.of(*(span for strokes in stacks.values() for span in strokes.spans))
+    # A stroke that went to two places counts once there, and one that was never pressed cannot be left.
+    if stacked - pressed or len(stacked) != sum(move.quantity for move in sums.pressed):
         return None
     # What was stacked after the first pick would be mixed with what was left.
     begun = {move.target: move.seq for move in sums.pressed}
     if not all(_is_plain(one, begun) for one in sums.picked):
         return None
-    counter = pressed
-    for strokes in stacks.values():
-        counter -= strokes
-    lot = PlainLot(counter, stacks, sums.picked)
+    lot = PlainLot(pressed - stacked, stacks, sums.picked)
     return lot if all(number >= 0 for number in lot.left.values()) else None
 
 
-def _stacks(pressed: StrokeSet, moves: Iterable[MovementFact]) -> dict[str, StrokeSet] | None:
+def _stacks(moves: Iterable[MovementFact]) -> dict[str, StrokeSet] | None:
     """The strokes that went to each place from the press; None if that is not known of each."""
-    seen = NO_STROKES
-    stacks: dict[str, StrokeSet] = {}
+    spans: dict[str, list[Span]] = {}
     for move in moves:
         if move.first is None or move.last is None or move.sense is not None or move.target.isdigit():
             return None
-        strokes = StrokeSet.between(move.first, move.last)
-        if len(strokes) != move.quantity or strokes & seen or strokes - pressed:
+        if move.last - move.first + 1 != move.quantity:
             return None
-        seen |= strokes
-        stacks[move.target] = stacks.get(move.target, NO_STROKES) | strokes
-    return stacks
+        spans.setdefault(move.target, []).append(Span(move.first, move.last))
+    return {place: StrokeSet.of(*stacked) for place, stacked in spans.items()}
 
 
 def _is_plain(one: PickedSum, begun: Mapping[str, int]) -> bool:
@@ -106,9 +104,10 @@ class PlainBounds:
             tight=True,
         )
         self._stacks = {
-            place: (len(strokes), len(strokes & proven), len(strokes & suspect))
+            place: (len(strokes), strokes.common(proven), strokes.common(suspect))
             for place, strokes in lot.stacks.items()
         }
+        self._asked: dict[frozenset[tuple[str, int]], Bound] = {}
 
     @property
     def counter(self) -> Bound:
@@ -117,6 +116,13 @@ class PlainBounds:
 
     def of(self, taken: Mapping[str, int]) -> Bound:
         """The bounds of places that have so many discs of each stack together, as `LotBounds.of`."""
+        # A consignee, its order and its country often have the same cartons of a lot.
+        wanted = frozenset(taken.items())
+        if wanted not in self._asked:
+            self._asked[wanted] = self._of(taken)
+        return self._asked[wanted]
+
+    def _of(self, taken: Mapping[str, int]) -> Bound:
         least = most = 0
         none = []
         for place, number in taken.items():

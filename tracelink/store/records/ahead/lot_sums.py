@@ -16,12 +16,12 @@ _PRESSED = asking(
 )
 # What went on, by where it came from and what the carton that it is in stands in now; only then is it grouped.
 _PICKED = asking(
-    "SELECT m.lot, m.source, CASE WHEN m.target = 'scrap' THEN 'scrap' WHEN c.sscc IS NOT NULL THEN 'carton' ELSE '' END,"
-    " COALESCE(c.status, ''), COALESCE(n.parent, ''), SUM(m.quantity), COUNT(*), MIN(m.seq),"
-    ' SUM(CASE WHEN m."first" IS NOT NULL OR m.sense IS NOT NULL THEN 1 ELSE 0 END)'
+    "SELECT m.lot, m.source, CASE WHEN m.target = 'scrap' THEN 'scrap' WHEN c.status IS NOT NULL THEN 'carton' ELSE '' END,"
+    " COALESCE(c.status, ''), COALESCE(n.parent, ''), CAST(SUM(m.quantity) AS BIGINT), COUNT(*), MIN(m.seq),"
+    ' COUNT(m."first") + COUNT(m.sense)'
     " FROM movement m LEFT JOIN carton c ON c.sscc = m.target"
     " LEFT JOIN nesting n ON n.child = m.target AND n.closed_seq IS NULL"
-    " WHERE m.lot IN ({codes}) AND m.source <> 'counter' GROUP BY 1, 2, 3, 4, 5"
+    " WHERE m.lot IN ({codes}) AND m.source <> 'counter' GROUP BY m.lot, m.source, n.parent, c.status, m.target = 'scrap'"
 )
 _MOVED = asking("SELECT lot, COUNT(*) FROM movement WHERE lot IN ({codes}) GROUP BY lot")
 _WAITING = text("SELECT DISTINCT lot FROM spool WHERE spindle IS NOT NULL AND lot IS NOT NULL")
@@ -35,7 +35,7 @@ def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]
         lots: their codes.
     """
     pressed = AheadRows(conn, _PRESSED, MovementFact)
-    picked = AheadRows(conn, _PICKED, _sum)
+    picked = AheadRows(conn, _PICKED, PickedSum)
     moved = AheadRows(conn, _MOVED, int)
     for rows in (pressed, picked, moved):
         rows.read(lots)
@@ -45,9 +45,3 @@ def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]
         for lot in lots
         if moved.of(lot)
     }
-
-
-def _sum(*row: str | int) -> PickedSum:
-    source, kind, status, parent, *numbers = row
-    quantity, movements, begun, odd = map(int, numbers)
-    return PickedSum(str(source), str(kind), str(status), str(parent), quantity, movements, begun, odd)
