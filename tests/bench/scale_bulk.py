@@ -15,17 +15,19 @@ from tracelink.identity.rawlines import raw_act, raw_plant, raw_sscc
 from tracelink.ledger.changes import Delete, Increase, Insert
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.ledger.entry_tally import EntryTally
+from tracelink.ledger.entry_tally import EntryBlocks, EntryTally
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.station import decide
 from tracelink.store.compact.entry_form import stored_form
 from tracelink.store.compact.pack_form import stored_pack
+from tracelink.store.compact.stored_rows import actors_said
 from tracelink.store.database.columns import metadata
+from tracelink.store.database.tables_press import lot
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
 from tracelink.store.journal.projection import carry_out
-from tracelink.store.journal.tables_tally import entry_count, odd_time
+from tracelink.store.journal.tables_tally import entry_block, entry_count, odd_time
 from tracelink.store.records.entry_stamps import entry_times
 
 BEGAN = datetime(2031, 3, 3, 9, 0, 0, tzinfo=UTC)
@@ -140,7 +142,8 @@ class Bulk:
             self._conn.execute(journal.journal.insert(), self._chain)
         if self._packs:
             self._conn.execute(journal.journal_pack.insert(), self._packs)
-        for table in metadata.sorted_tables:
+        # A trigger looks for the lot of a sample, which no reference names.
+        for table in sorted(metadata.sorted_tables, key=lambda table: table is not lot):
             rows = list(self._pending.get(table.name, {}).values())
             if rows:
                 self._conn.execute(table.insert(), rows)
@@ -155,9 +158,12 @@ def tally_anew(conn: Connection) -> None:
     tally = EntryTally()
     for each in entry_times(conn):
         tally.entry(*each)
-    for kept in (entry_count, odd_time):
+    blocks = EntryBlocks()
+    for seq, kind, stored in conn.execute(select(journal.journal.c["seq", "kind", "stored"])):
+        blocks.entry(seq, kind, *actors_said(stored))
+    for kept in (entry_count, odd_time, entry_block):
         conn.execute(kept.delete())
-    carry_out(conn, tally.rows())
+    carry_out(conn, [*tally.rows(), *blocks.rows()])
 
 
 def _line_of(body: Any) -> str:

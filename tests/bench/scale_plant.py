@@ -57,7 +57,7 @@ CARTON = 25
 THROWN = 2
 CHANGE = 600
 """Strokes of a lot that are still pressed with the stamper pair of the lot before."""
-TOOLS, PRESS, LAB, LINE, DOCK = (code("W", place) for place in range(1, 6))
+TOOLS, PRESS, LAB, LINE, DOCK, SPARE = (code("W", place) for place in range(1, 7))
 _SCANNED = (raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1)))
 _FATHERS = 100
 """Stampers grown below one father."""
@@ -119,6 +119,8 @@ def _sign_on(bulk: Bulk) -> None:
     person, second = code("P", 1), code("P", 2)
     for station in (TOOLS, PRESS, LAB, LINE, DOCK):
         bulk.sign_on(SignedOn(person), station)
+    # Somebody looked in at a station that is used for nothing else.
+    bulk.sign_on(SignedOn(second), SPARE)
     bulk.write(LineCleared(second), LINE)
     bulk.write(SleevesOpened(batch(), gtin(1), numbered=False, discs=1, carton_size=CARTON), LINE)
 

@@ -1,14 +1,21 @@
 """Questions cost what they are about, not what the plant ever made: each is asked of ten lots and of forty."""
 
+import sqlite3
+from contextlib import closing
+
 import pytest
 from support_cli import run
 from support_growth import calls, cost, filled, plant
+
+from tracelink.ledger.entry_tally import BLOCK
 
 SMALL, LARGE = 10, 40
 """Lots."""
 ONE_TABLE_READ = 200
 """Steps: reading a table from end to end that has a row for each stack, carton, movement or entry takes more; mostly the
 difference is none at all."""
+STEPS_OF_AN_ENTRY = 20
+"""At most, to see whether an entry is of a station."""
 
 _LOT, _CARTON, _SHIPMENT = plant.code("L", 1004), plant.carton(47), plant.code("D", 5)
 _PALLET, _STAMPER, _STACK = plant._sscc("1", 5), plant.stamper(4, 0), plant.code("K", 9)
@@ -102,6 +109,17 @@ def test_the_work_behind_a_wide_question_grows_no_faster_than_its_answer(words, 
     # Once before, so that what is imported and prepared on first use does not count for the small one.
     calls(small, *words)
     assert calls(large, *words) <= 1.1 * LARGE / SMALL * calls(small, *words)
+
+
+def test_what_was_rarely_done_is_not_looked_for_in_the_whole_journal(ledgers):
+    """Of the journal one block and the entries after the last block are read, at most two blocks in all."""
+    small, large = (cost(ledger, "contain", plant.SPARE, "--shape", "intermittent") for ledger in ledgers)
+    assert large.statements == small.statements
+    assert large.steps - small.steps < STEPS_OF_AN_ENTRY * BLOCK, (small.steps, large.steps)
+    # A journal read whole would be noticed: the large plant has that many blocks more.
+    with closing(sqlite3.connect(ledgers[1])) as db:
+        (blocks,) = db.execute("SELECT COUNT(DISTINCT block) FROM entry_block").fetchone()
+    assert blocks > 2 * LARGE / SMALL
 
 
 def test_a_walk_asks_once_for_each_lot_and_not_for_each_thing_on_the_way(ledgers):

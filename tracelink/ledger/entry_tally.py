@@ -1,4 +1,4 @@
-"""How many entries of each kind there are, and which entries have times that a limit may find: kept for every sixteen.
+"""How many entries of each kind there are, which have times that a limit may find, and where a name is found.
 
 Theory of operation. What is said of all entries together would be read from all of them. So a tally is kept of every
 complete sixteen, as the tree keeps hashes, and only the few entries after those are looked at when somebody asks. It holds
@@ -6,6 +6,9 @@ nothing that the journal does not.
 
 Limits are settings and may change, so a time is kept where any limit might find it: late by more than a minute, recorded
 before the entry before it, or more than a day after it.
+
+Who did what stands in the entries alone, and a rare question about a rare station would read all of them. So each complete block
+of 256 says which stations, badges and kinds are in it; whoever asks reads those blocks and the few entries after the last.
 """
 
 from collections import Counter
@@ -20,6 +23,8 @@ from tracelink.ledger.times import lag_s
 
 EVERY: Final = 16
 """Entries that are tallied together."""
+BLOCK: Final = 256
+"""Entries of a block: more make the table shorter, fewer the reading of a rare name; a multiple of `EVERY`."""
 LEAST_LATE_S: Final = 60
 LEAST_AHEAD_S: Final = 86_400
 
@@ -83,6 +88,28 @@ class EntryTally:
             yield Insert("entry_count", {"kind": kind, "entries": entries})
         for times in self.odd:
             yield times.row()
+
+
+@dataclass(slots=True)
+class EntryBlocks:
+    """Notes what stands in entries, in order."""
+
+    found: list[tuple[int, str]] = field(default_factory=list)
+    """Number of a complete block, from 0, and a name that is in it."""
+    _waiting: set[str] = field(default_factory=set)
+
+    def entry(self, seq: int, *names: str | None) -> None:
+        """Take the next entry with its kind, its station and its badge."""
+        self._waiting.update(name for name in names if name is not None)
+        if seq % BLOCK == 0:
+            block = seq // BLOCK - 1
+            self.found += [(block, name) for name in sorted(self._waiting)]
+            self._waiting.clear()
+
+    def rows(self) -> Iterator[Insert]:
+        """Yield the rows that keep it."""
+        for block, name in self.found:
+            yield Insert("entry_block", {"name": name, "block": block})
 
 
 def times_of(seq: int, happened: str, recorded: str, before: str | None) -> EntryTimes:

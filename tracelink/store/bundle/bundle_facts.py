@@ -26,11 +26,13 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.kinds.setup import DomainNamed
 from tracelink.store.bundle.concern import people_in
 from tracelink.store.bundle.entries import BundleEntry
 from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.compact.stored_rows import said
 from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.entries_by_actor import stored_of_kinds
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes
 from tracelink.store.records.plant_versions import names_of_lot, versions
@@ -57,7 +59,6 @@ _PLANT = text("SELECT name FROM plant")
 _NAMES = text("SELECT code, name FROM person ORDER BY code")
 _FIRST = text("SELECT hash FROM journal WHERE seq = 1")
 _HEAD = text("SELECT seq, hash, stored FROM journal ORDER BY seq DESC LIMIT 1")
-_DOMAIN = text("SELECT stored FROM journal WHERE kind = 'domain-named' ORDER BY seq LIMIT 1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +188,7 @@ class _RowReader:
 
 def domain_of(conn: Connection) -> str | None:
     """Return the domain under which the plant gives its own things addresses; None if it named none."""
-    found = conn.execute(_DOMAIN).scalar()
+    found = next(stored_of_kinds(conn, [DomainNamed.kind]), None)
     return None if found is None else str(said(found)["body"]["domain"])
 
 

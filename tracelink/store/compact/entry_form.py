@@ -102,6 +102,18 @@ def actor_bytes(code: str) -> bytes | None:
         return None
 
 
+def actors_of(stored: bytes) -> tuple[str | None, str | None] | None:
+    """Return the station and the badge of a stored entry; None if it is another form, or damaged."""
+    if stored[:1] != bytes((FORM,)) or len(stored) < _HEAD.size:
+        return None
+    _form, _prev, _scans, station, person, _flags, _seconds = _HEAD.unpack_from(stored)
+    return _plain(_code(station, CodeKind.STATION)), _plain(_code(person, CodeKind.PERSON))
+
+
+def _plain(part: str) -> str | None:
+    return None if part == "null" else part[1:-1]
+
+
 STATION_AT: Final = 10
 """Place of the station's number, counted from 1 as databases do."""
 PERSON_AT: Final = 13

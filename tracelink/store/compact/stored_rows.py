@@ -9,7 +9,7 @@ from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.entry_pattern import joined
 from tracelink.ledger.packs import pack_hash
 from tracelink.ledger.proof.chain import Head, JournalRow, Lacking
-from tracelink.store.compact.entry_form import read_form
+from tracelink.store.compact.entry_form import actors_of, read_form
 
 _HASH_DIGITS = 64
 
@@ -50,6 +50,19 @@ def said(stored: bytes) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise NotCanonical("an entry of the journal cannot be read: see `runout audit verify`")
     return found
+
+
+def actors_said(stored: bytes) -> tuple[str | None, str | None]:
+    """Return the station and the badge of an entry by what is stored of it, without reading the rest.
+
+    Raises:
+        NotCanonical: it cannot be read.
+    """
+    short = actors_of(bytes(stored))
+    if short is not None:
+        return short
+    entry = said(stored)
+    return entry.get("station"), entry.get("person")
 
 
 def entries_said(stored: Iterable[bytes]) -> Iterator[Entry]:

@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0040"
+SCHEMA_VERSION = "0041"
 """The newest migration in migrations/versions."""
 
 
@@ -146,6 +146,7 @@ _CAME_WITH = {
     "0036": ("study_reading", None),
     "0037": ("place_sorting", None),
     "0039": ("journal", "stored"),
+    "0041": ("entry_block", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

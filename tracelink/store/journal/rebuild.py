@@ -13,7 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.entry_tally import EntryTally
+from tracelink.ledger.entry_tally import EntryBlocks, EntryTally
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
@@ -81,6 +81,7 @@ class Replaying:
         self._states = _StationStates(target.execute(_DESKS).all() if going_on else ())
         # Whoever goes on grows it as it is grown where entries are written.
         self._tally = None if going_on else EntryTally()
+        self._blocks = EntryBlocks()
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -91,7 +92,9 @@ class Replaying:
         """
         body = read_body(entry)
         if self._tally is not None:
-            self._tally.entry(entry.seq, entry.kind, entry.stamp.event_time, entry.stamp.recorded_at)
+            stamp = entry.stamp
+            self._tally.entry(entry.seq, entry.kind, stamp.event_time, stamp.recorded_at)
+            self._blocks.entry(entry.seq, entry.kind, stamp.station, stamp.person)
         try:
             carry_out(self._target, body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
@@ -115,7 +118,7 @@ class Replaying:
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
         """Bring the desks back after the last entry, from the scans that are not sealed yet, and write the tally."""
         if self._tally is not None:
-            carry_out(self._target, self._tally.rows())
+            carry_out(self._target, [*self._tally.rows(), *self._blocks.rows()])
         for row in spooled:
             self._states.spooled(row)
         self._states.keep(self._target)

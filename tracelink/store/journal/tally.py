@@ -9,6 +9,7 @@ from tracelink.errors import NotCanonical
 from tracelink.ledger.changes import Change, Increase
 from tracelink.ledger.entry_tally import EVERY, EntryTimes, finds_what_is_kept, times_of
 from tracelink.ledger.recording_times import ClockLimits
+from tracelink.store.journal import blocks
 from tracelink.store.journal.projection import carry_out
 from tracelink.store.records.entry_stamps import entry_times
 from tracelink.store.statements import short_reads
@@ -30,6 +31,7 @@ def grow(conn: Connection, size: int) -> None:
     """
     if size % EVERY:
         return
+    blocks.grow(conn, size)
     changes: list[Change] = [
         Increase("entry_count", {"kind": kind}, "entries", entries)
         for kind, entries in sorted(_kinds_after(conn, size - EVERY).items())

@@ -1,32 +1,35 @@
 """Who did what at which station, read from the journal itself.
 
-Badge and station of an entry stand in its stored form, each at its place, and in no table. The database looks for them
-there, entry after entry, and only what meets is read: a journal of half a million entries takes it well under
-a second, and the question is a rare one.
+Badge and station of an entry stand in its stored form, each at its place. The database looks for them there in those parts of
+the journal that hold the station, the badge or the kind (`store/journal/blocks.py`), and only what meets is read.
 """
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, bindparam, text
 
 from tracelink.genealogy.model.facts import ActFact, ReadingFact
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 from tracelink.store.compact.entry_form import ACTOR_BYTES, FORM, PERSON_AT, STATION_AT, actor_bytes
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.journal.blocks import rows_with
 
 _ACTS_SQLITE = text(
-    "SELECT stored FROM journal WHERE (substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
-    "OR (substr(stored, 1, 1) <> :form AND instr(stored, :needle) > 0) ORDER BY seq"
+    "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND "
+    "((substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
+    "OR (substr(stored, 1, 1) <> :form AND instr(stored, :needle) > 0)) ORDER BY seq"
 )
 _ACTS_SERVER = text(
-    "SELECT stored FROM journal WHERE (substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
-    "OR (substr(stored, 1, 1) <> :form AND position(:needle IN stored) > 0) ORDER BY seq"
+    "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND "
+    "((substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
+    "OR (substr(stored, 1, 1) <> :form AND position(:needle IN stored) > 0)) ORDER BY seq"
 )
 _PLACES = {"station": STATION_AT, "person": PERSON_AT}
-_READINGS = text(
-    "SELECT stored FROM journal WHERE kind IN "
-    "('stack-taken', 'trial-thrown', 'run-changed', 'hopper-emptied', 'press-stopped') ORDER BY seq"
-)
+_READING_KINDS = ("stack-taken", "trial-thrown", "run-changed", "hopper-emptied", "press-stopped")
+_OF_KIND = text(
+    "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND kind IN :kinds ORDER BY seq"
+).bindparams(bindparam("kinds", expanding=True))
 
 
 def acts_with(conn: Connection, field: str, code: str) -> list[ActFact]:
@@ -41,14 +44,20 @@ def acts_with(conn: Connection, field: str, code: str) -> list[ActFact]:
     values = {"form": bytes((FORM,)), "actor": actor_bytes(code) or b"", "needle": needle}
     where = {"place": _PLACES[field], "length": ACTOR_BYTES}
     query = _ACTS_SQLITE if conn.dialect.name == "sqlite" else _ACTS_SERVER
-    found = [said(stored) for stored in conn.execute(query, {**values, **where}).scalars()]
+    found = [said(row.stored) for row in rows_with(conn, [code], query, {**values, **where})]
     # A body may name a badge too, as the second of two people; the entry's own fields decide.
     return [_act(entry) for entry in found if entry[field] == code]
 
 
 def press_readings(conn: Connection) -> list[ActFact]:
     """Return every entry of a press in which its counter was read, in journal order."""
-    return [_act(said(stored)) for stored in conn.execute(_READINGS).scalars()]
+    return [_act(said(stored)) for stored in stored_of_kinds(conn, _READING_KINDS)]
+
+
+def stored_of_kinds(conn: Connection, kinds: Sequence[str]) -> Iterator[bytes]:
+    """Yield the stored form of every entry of some kinds, in journal order."""
+    for row in rows_with(conn, kinds, _OF_KIND, {"kinds": list(kinds)}):
+        yield row.stored
 
 
 def _act(entry: dict[str, Any]) -> ActFact:

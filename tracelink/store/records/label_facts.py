@@ -12,9 +12,11 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import NumberState
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
+from tracelink.ledger.kinds.line import SleevesOpened
 from tracelink.station import decide
 from tracelink.station.line.state import LineState
 from tracelink.store.compact.stored_rows import entries_said
+from tracelink.store.records.entries_by_actor import stored_of_kinds
 from tracelink.store.stations.answers import SqlStationQueries
 
 _PREFIX = text("SELECT company_prefix FROM plant")
@@ -56,7 +58,6 @@ _SPOOLED = text(
 )
 _VOIDED = text("SELECT subject FROM void_label WHERE subject LIKE :label")
 _SEEN = text("SELECT DISTINCT subject FROM finding WHERE finding = :finding AND subject LIKE :label")
-_OPENED = text("SELECT stored FROM journal WHERE kind = 'sleeves-opened' ORDER BY seq")
 _WRONG = text(
     "SELECT seq, station, found FROM finding WHERE finding IN :codes AND station IS NOT NULL AND found <> ''"
 ).bindparams(bindparam("codes", expanding=True))
@@ -204,7 +205,7 @@ _REFUSED_NUMBERS = (FindingCode.WRONG_NUMBER.value, FindingCode.LOST_SEPARATOR.v
 def _seen_at_lines(conn: Connection, code: str) -> set[str]:
     """Numbers that a line refused while it packed sleeves of this batch: the batch opened there last before."""
     opened: dict[str, tuple[list[int], list[str]]] = {}
-    for entry in entries_said(conn.execute(_OPENED).scalars()):
+    for entry in entries_said(stored_of_kinds(conn, [SleevesOpened.kind])):
         seqs, batches = opened.setdefault(str(entry.stamp.station), ([], []))
         seqs.append(entry.seq)
         batches.append(entry.body["batch"])
