@@ -44,6 +44,10 @@ TREE = (tables_journal.tree_node,)
 SIGNED = (tables_keys.scan_signature,)
 """What stations signed; `rebuild` leaves it as it is, because only the stations' machines can make it."""
 
+# What a sample is of is looked up by a trigger, in either of two tables.
+for _of in ("lot", "build"):
+    metadata.tables["sample"].add_is_dependent_on(metadata.tables[_of])
+
 SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK, *SIGNED))
 """Projected from the journal, parents before children."""
 
