@@ -12,53 +12,16 @@ from support_campaign import tries
 from support_clock import station_clock
 from support_ledgers import filled
 from support_open_carton import open_carton
-from support_plant import LINE, Floor, raw
+from support_packer import Packer
+from support_plant import LINE, Floor
 from support_server import server
 
 from runout import copy_ledger, open_ledger
-from tracelink.errors import BookingUnknown, StorageFailed
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.store.journal.verify import examine
 from tracelink.store.ledger import Ledger
 
 SEED = 4
 KILLS = tries(2)
-LINES = ("disc 1.1", "sleeve 1")
-PATIENCE_S = 120
-
-
-class Packer:
-    """Scans disc and sleeve in turn, does after each error what the station says, and counts what was shown."""
-
-    def __init__(self, here):
-        self._here = here
-        self.booked = 0
-        self.refused = 0
-        self.doubtful = 0
-
-    def scan(self):
-        """Make the next scan, and return once it is known to be booked or not."""
-        until = time.monotonic() + PATIENCE_S
-        while time.monotonic() < until:
-            try:
-                verdict = self._here.scan(raw(LINES[self.booked % 2]))
-            except BookingUnknown:
-                self.doubtful += 1
-            except StorageFailed:
-                self.refused += 1
-                time.sleep(0.05)
-            else:
-                self._take(verdict)
-                return
-        raise AssertionError("the station did not come back")
-
-    def _take(self, verdict):
-        if verdict.finding is FindingCode.NOT_BOOKED:
-            # What it says is of the scan before; this one has to be made again, or the next.
-            self.booked += verdict.sentence.startswith("The scan before was booked.")
-            return
-        assert verdict.finding is None, verdict
-        self.booked += 1
 
 
 def kill_and_start(running, after, down):

@@ -135,6 +135,21 @@ class TestFiles:
         )
         assert floor.ledger.head() == before
 
+    def test_what_holds_no_entry_was_begun_and_is_gone_on_with(self, place):
+        Path(place).touch()
+        Ledger.create(place).close()
+        with Ledger.create(place) as ledger:
+            assert ledger.head().seq == 0
+
+    def test_a_file_of_something_else_is_never_overwritten(self, place):
+        Path(place).write_text("no database")
+        assert error_of(lambda: Ledger.create(place))[0] is UsageError
+        assert Path(place).read_text() == "no database"
+        Path(place).unlink()
+        with pysqlite3.connect(place) as conn:
+            conn.execute("CREATE TABLE somebody (other)")
+        assert error_of(lambda: Ledger.create(place))[0] is UsageError
+
     def test_no_folder_for_a_new_ledger(self, tmp_path):
         place = str(tmp_path / "no" / "plant.db")
         assert error_of(lambda: Ledger.create(place)) == (UsageError, f"the folder of {place} does not exist")

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Self
 from sqlalchemy import URL, Connection, Engine, Transaction
 
 from tracelink.clock import utc_now
-from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError, UsageError
+from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError
 from tracelink.ledger.packs import RawScan
+from tracelink.store.database.begun_file import require_unused
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
@@ -94,24 +95,21 @@ class Ledger:
 
     @classmethod
     def create(cls, place: str, *, now: Callable[[], str] = utc_now) -> Ledger:
-        """Make an empty ledger where there is none.
+        """Make an empty ledger where there is none, or where a program was killed while it made one.
 
         Raises:
             UsageError: there is something at that place already, or no folder for it.
         """
         url = ledger_url(place)
         with storage_sentences(place):
-            if url.get_backend_name() == "sqlite" and url.database:
-                if Path(url.database).exists():
-                    raise UsageError(f"{place} exists already; a ledger is never overwritten")
-                if not Path(url.database).resolve().parent.is_dir():
-                    raise UsageError(f"the folder of {place} does not exist")
+            is_new = require_unused(url, place)
             engine = open_engine(url, must_exist=False)
             try:
                 upgrade(engine)
             except BaseException:
                 engine.dispose()
-                _remove_made(url)
+                if is_new:
+                    _remove_made(url)
                 raise
         return cls(place, engine, now)
 

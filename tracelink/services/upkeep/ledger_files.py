@@ -7,8 +7,10 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tracelink.clock import utc_now
+from tracelink.errors import UsageError, without_password
 from tracelink.facts.upkeep.backups_kept import BackupsKept
 from tracelink.facts.upkeep.copied_ledger import CopiedLedger
 from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
@@ -17,10 +19,14 @@ from tracelink.store.copies.before_upgrade import give_back_room, keep_before_up
 from tracelink.store.copies.between_engines import copy_between
 from tracelink.store.copies.retention import backup_name, backup_pattern, require_room, thin_out
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
+from tracelink.store.journal import journal
 from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.journal.keys import key_place, refuse_existing_key
 from tracelink.store.journal.upgrading import upgrade_ledger
 from tracelink.store.ledger import Ledger
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
@@ -52,6 +58,12 @@ class SchemaChange:
     """A copy of the file as it was; None where nothing was done, and on a server."""
 
 
+def _require_no_entry(booking: Booking, place: str) -> None:
+    """Refuse a ledger that another program made since, or that a server held before."""
+    if journal.head(booking.connection).seq:
+        raise UsageError(f"{without_password(place)} exists already; a ledger is never overwritten")
+
+
 def make(place: str, plant_file: str | Path, key_file: str | None, at: str | None = None) -> Ledger:
     """Make a ledger from a plant file, and leave it open.
 
@@ -71,6 +83,7 @@ def make(place: str, plant_file: str | Path, key_file: str | None, at: str | Non
     try:
         refuse_existing_key(key)
         with ledger.writing() as booking:
+            _require_no_entry(booking, place)
             record_all(booking, content, PlannedBy(at=at))
     except BaseException:
         ledger.discard_empty()

@@ -1,0 +1,100 @@
+"""Every command of a day of work killed with SIGKILL at some moment, then typed again, on both engines.
+
+On request, as it takes minutes: `RUNOUT_CAMPAIGN=2 python -m pytest -s tests/faults/test_killed_day.py` kills every command twice. The
+default run kills six of them (`test_killed_commands.py`), and what makes a ledger.
+"""
+
+import os
+import random
+import signal
+import time
+from collections import Counter
+
+import pytest
+from support_campaign import TIMES, tries
+from support_cases import shipped_file
+from support_cli import run, write_plant_file
+from support_clock import station_clock
+from support_typed_day import INVESTIGATION, day
+
+from runout import copy_ledger, open_ledger
+from tracelink.store.journal.verify import examine
+from tracelink.store.ledger import Ledger, read_ledger
+
+SEED = 15
+LONGEST_S = 0.8
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def place(request, tmp_path):
+    made = shipped_file(tmp_path)
+    if request.param == "sqlite":
+        return str(made)
+    server = request.getfixturevalue("pg_place")
+    copy_ledger(made, server)
+    return server
+
+
+def killed(words, place, scans, after_s):
+    """Type a command in a process of its own and kill it; returns whether it was still at work."""
+    child = os.fork()
+    if child == 0:
+        os._exit(run(*words, ledger=place, scans=scans).code)
+    time.sleep(after_s)
+    os.kill(child, signal.SIGKILL)
+    return os.WIFSIGNALED(os.waitpid(child, 0)[1])
+
+
+def entries(place):
+    """The number of entries of a ledger that verifies, its tables like its journal."""
+    with Ledger.open(place) as ledger, ledger.transaction():
+        # A server may still be at what a dead program sent; whoever writes waits for it.
+        pass
+    with read_ledger(place) as conn:
+        found = examine(conn)
+    assert found.faults == []
+    return found.head.seq
+
+
+def investigation(place):
+    with read_ledger(place) as conn:
+        return conn.exec_driver_sql("SELECT MAX(seq) FROM investigation").scalar()
+
+
+@pytest.mark.skipif(TIMES == 1, reason="on request: RUNOUT_CAMPAIGN=2")
+def test_every_command_of_a_day_is_carried_out_or_not_and_can_be_typed_again(place, tmp_path, monkeypatch):
+    rng, fell = random.Random(SEED), Counter()
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("RUNOUT_PIN_KEY", "pin.key")
+    with station_clock():
+        run("health", ledger=place)
+        for made in day(tmp_path):
+            words = [investigation(place) if word is INVESTIGATION else word for word in made.words]
+            for _ in range(TIMES):
+                before = entries(place)
+                was_killed = killed(words, place, made.scans, rng.uniform(0, LONGEST_S))
+                went_on = entries(place) - before
+                assert went_on >= 0
+                fell["killed after something was booked" if went_on else "killed before"] += was_killed
+                fell["had ended"] += not was_killed
+            again = run(*words, ledger=place, scans=made.scans)
+            # 2 and 4: what the killed one had carried out is in the ledger already.
+            assert again.code in (0, 1, 2, 4), (words, again)
+            fell["typed again, and refused as done already"] += again.code in (2, 4)
+    with open_ledger(place) as opened:
+        assert opened.verify(judge_again=True).faults == ()
+    print(f"seed {SEED}: {dict(fell)}; 0 half done")
+
+
+def test_making_a_ledger_that_is_killed_can_be_done_again(tmp_path):
+    rng = random.Random(SEED)
+    plan = write_plant_file(tmp_path / "plant.toml")
+    run("health", ledger=shipped_file(tmp_path))
+    for number in range(tries(3)):
+        place = tmp_path / f"new-{number}.db"
+        killed(("init", "--plant", plan), place, "", rng.uniform(0, LONGEST_S))
+        again = run("init", "--plant", plan, ledger=place)
+        if again.code:
+            assert again.code == 2
+            assert "exists already" in again.err, again
+        assert entries(str(place)) > 0

@@ -1,0 +1,146 @@
+"""A database server whose disk is full, or whose connection breaks at the n-th message: what was shown is booked, once.
+
+`RUNOUT_CAMPAIGN=20` tries twenty times as much. Prints with `-s` what was tried.
+"""
+
+import itertools
+import os
+import random
+import shutil
+import subprocess
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+import pytest
+from sqlalchemy import make_url
+from support_cable import BreakingCable
+from support_campaign import tries
+from support_clock import station_clock
+from support_ledgers import filled
+from support_open_carton import open_carton
+from support_packer import Packer
+from support_plant import LINE, TOOL, Floor
+from support_server import MISSING, programs, server
+
+from runout import copy_ledger, open_ledger
+from tracelink.errors import StorageFailed
+from tracelink.store.journal.verify import examine
+from tracelink.store.ledger import Ledger
+
+SEED = 15
+MESSAGES = 14
+"""More than a scan sends, so that a break falls into each and between two."""
+DISK_MB = 40
+LEFT_KB = (0, 64, 8, 200)
+"""Room on the full disk."""
+
+
+def last_number(place, station):
+    with Ledger.open(place, read_only=True) as ledger:
+        return Floor(ledger).read("station", "last_number", code=station)[0][0]
+
+
+@contextmanager
+def packing(place, by=None):
+    """A packer at a line in the middle of a carton; all that it was shown is in the ledger at the end."""
+    before = last_number(place, LINE)
+    with station_clock(), open_ledger(by or place) as opened, opened.stations.live(LINE) as here:
+        packer = Packer(here)
+        yield packer
+        # So that what was in doubt last is settled.
+        packer.scan()
+    assert last_number(place, LINE) - before == packer.booked
+    with Ledger.open(place) as ledger:
+        assert Floor(ledger).spooled_matches() == packer.booked // 2
+        with ledger.reading() as conn:
+            assert examine(conn).faults == []
+
+
+@pytest.fixture
+def place(pg_place, tmp_path):
+    copy_ledger(filled(tmp_path / "plant.db", open_carton), pg_place)
+    return pg_place
+
+
+@pytest.mark.parametrize("whole", [False, True], ids=["one connection", "all connections"])
+def test_a_connection_that_breaks_at_the_n_th_message_loses_and_doubles_nothing(place, whole):
+    """At every message there and at every answer back."""
+    url, rng = make_url(place), random.Random(SEED)
+    broken = tries(4)
+    with BreakingCable(url.host, url.port) as cable:
+        by = url.set(port=cable.port).render_as_string(hide_password=False)
+        with packing(place, by) as packer:
+            for place_of in range(broken):
+                # In turn there and back; where in a scan, by chance.
+                cable.breaks(rng.randint(1, MESSAGES), arrives=bool(place_of % 2), whole=whole)
+                while cable.is_set:
+                    packer.scan()
+    print(
+        f"seed {SEED}: {broken} breaks, {packer.booked} scans booked, {packer.refused} refused, "
+        f"{packer.doubtful} in doubt and settled, 0 lost, 0 doubled"
+    )
+
+
+@contextmanager
+def small_disk(folder, owner):
+    """A disk of its own in a folder, if this machine lets root mount one."""
+    folder.mkdir()
+    if subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", f"size={DISK_MB}m", "tmpfs", str(folder)], check=False
+    ).returncode:
+        pytest.skip("this machine does not let root mount")
+    try:
+        shutil.chown(folder, owner, owner)
+        yield folder
+    finally:
+        subprocess.run(["umount", "-l", str(folder)], check=True)
+
+
+def fill(disk, left_kb):
+    """Leave so much room on a disk; returns the file that fills it."""
+    file = Path(disk) / "filler"
+    room = os.statvfs(disk)
+    with file.open("wb") as opened:
+        os.posix_fallocate(opened.fileno(), 0, max(4096, room.f_bavail * room.f_bsize - left_kb * 1024))
+    return file
+
+
+def fill_up(bench, rng):
+    """Scan long texts, which are refused and kept as they came, until the disk is full; returns how many were booked."""
+    booked = 0
+    with suppress(StorageFailed):
+        while booked < 5000:
+            assert bench.scan(f"]C0{rng.randbytes(450).hex()}").finding is not None
+            booked += 1
+    with pytest.raises(StorageFailed, match="is full: nothing was booked; make room and scan again"):
+        bench.scan(f"]C0{rng.randbytes(450).hex()}")
+    return booked
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="mounting a small disk needs root")
+def test_a_full_disk_of_a_server_books_nothing_and_the_next_scan_works(tmp_path):
+    """With more and with less room, so that it fills at another operation each time."""
+    if programs() is None:
+        pytest.skip(MISSING)
+    rng, full, texts = random.Random(SEED), 0, 0
+    # A tablespace must lie where the server's user may look.
+    with server() as running, small_disk(Path(running.folder, "small"), "postgres") as disk:
+        place = running.database()
+        running.move(place, disk)
+        copy_ledger(filled(tmp_path / "plant.db", open_carton), place)
+        before = last_number(place, TOOL)
+        with packing(place) as packer, open_ledger(place) as other, other.stations.live(TOOL) as bench:
+            for left_kb, _again in itertools.product(LEFT_KB[: tries(2)], range(max(1, tries(1) // 4))):
+                filler = fill(disk, left_kb)
+                texts += fill_up(bench, rng)
+                full += 1
+                for _ in range(9):
+                    packer.tries()
+                filler.unlink()
+                packer.scan()
+                assert bench.scan("]C0again").finding is not None
+                texts += 1
+        assert last_number(place, TOOL) - before == texts
+    print(
+        f"{full} times full, {packer.booked + texts} scans booked, {packer.refused + full} refused, {packer.doubtful} in doubt, 0 lost, 0 doubled"
+    )
