@@ -15,6 +15,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.registry import project
 from tracelink.ledger.time_forms import strptime_form
+from tracelink.services.desks import instrument_files
 
 TESTER = {
     "name": "groove tester", "decimal": "comma", "separator": "semicolon", "sample": "Tag", "side": "Side",
@@ -123,7 +124,7 @@ def test_every_wrong_cell_is_named_and_nothing_is_booked(read, ledger):
         f"row 2, column Noise: Sample tag {n('S9')} is not in the system.",
         'row 3, column Noise: Side "C" of noise: expected A or B, as it is measured on each side.',
         "row 4, column Noise: '-57.2' is not a number with a decimal comma, as the plant file says of this instrument",
-        f"row 5, column Noise: Gauge {n('G1')} (groove tester) reads in steps of 0.1; it cannot have shown -57.25. Read it again.",
+        f"row 5, column Noise: Gauge {n('G1')} (groove tester) reads in steps of 0.1; it cannot have shown -57.25. Read value and gauge again; if the value was typed wrongly, scan CANCEL first.",
         "row 6, column Noise: 'over' is not a number with a decimal comma, as the plant file says of this instrument",
         f"row 7, column Noise: {n('L1')} is a lot card: expected a sample tag",
         "row 8, column Noise: 'S123' is not a plant code: expected a capital letter, 6 to 9 digits and a check character",
@@ -179,6 +180,11 @@ def test_a_file_or_person_that_cannot_be_is_told(read, ledger, tmp_path):
 class TestTheTimeOfEachRow:
     HEAD = "Tag,Instrument,Mass,Unit,When\n"
 
+    @pytest.fixture(autouse=True)
+    def now(self, monkeypatch):
+        """The test plants live in 2031."""
+        monkeypatch.setattr(instrument_files, "local_now", lambda: "2031-03-03T12:00:00+01:00")
+
     def test_judges_by_the_gauge_and_limit_of_its_day(self, ledger, tmp_path, in_zone):
         """The scale is due on 2 March; a plant an hour east of Greenwich writes its own time."""
         in_zone("CET-1")
@@ -233,6 +239,18 @@ class TestTheTimeOfEachRow:
         assert values(ledger) == []
         both = run("read-results", *given, "--at", MEASURED, ledger=ledger)
         assert "stands in column When of every row: expected no time beside it" in both.err
+
+    def test_that_is_yet_to_come_is_refused_with_the_whole_file(self, ledger, tmp_path, in_zone):
+        in_zone("CET-1")
+        rows = f"{S1},{n('G2')},141.2,g,03.03.2031 12:00\n{S2},{n('G2')},141.2,g,03.03.2031 12:01\n"
+        (tmp_path / "mass.csv").write_text(self.HEAD + rows)
+        given = (str(tmp_path / "mass.csv"), "--instrument", "timed scale", "--by", n("P1"))
+        done = run("read-results", *given, ledger=ledger)
+        assert (done.code, values(ledger)) == (2, [])
+        assert done.err.endswith(
+            "nothing was booked\nrow 3, column Mass: '03.03.2031 12:01' in column When is yet to come: it is "
+            "2031-03-03 12:00 +01:00 now; look at the clocks of the instrument and of this computer\n"
+        )
 
     def test_has_its_offset_where_no_form_is_said(self, ledger, tmp_path):
         (tmp_path / "mass.csv").write_text(f"{self.HEAD}{S1},{n('G2')},141.2,g,{MEASURED}\n")

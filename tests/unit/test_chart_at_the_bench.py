@@ -1,15 +1,19 @@
 """Charts at the bench: judged discs warn as measured ones do, and a disc stands where it was pressed."""
 
-from support_drift import DRIFT, TOOL, measured
+from support_drift import DRIFT, TOOL, frozen, measured, quiet_floor
 from support_lab import LAB_DATA, add_to
-from support_plant import LAB, PRESS, Floor, n
+from support_plant import LAB, PRESS, Floor, code, n
 
 from tracelink.genealogy.charting.charted_discs import ChartedDisc, in_order
 from tracelink.ledger.chart_words import JUDGED
+from tracelink.report.pages.read_values_text import sentences
+from tracelink.report.pages.results_text import on_screen
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks.charts.chart_baselines import BaselineAsked, freeze_baseline
 from tracelink.services.desks.charts.charted_values import ChartAsked, charted_values
 from tracelink.services.desks.charts.lab_charts import lab_chart
+from tracelink.services.desks.instrument_files import InstrumentFile, read_results
+from tracelink.services.desks.lab_results import lab_results
 from tracelink.station.common.queries_lab import MeasuredPoint
 from tracelink.store.lab.chart_warnings import discs_with
 from tracelink.store.records.sql_records import SqlRecords
@@ -84,6 +88,49 @@ class TestJudgedDiscs:
         floor = judged_floor("np")
         floor.scan(LAB, "SAMPLE", "L1", "S31", '"unknown', "K11")
         assert floor.scan(LAB, "BAD", "S31", '"crackle').finding is None
+
+
+class TestAValueOfASlowTest:
+    def test_is_on_no_chart_as_playing_made_it_and_not_the_stamper(self):
+        floor = quiet_floor()
+        add_to(floor, {"slow_test": [{"name": "played", "readings": [{"label": "10 hours", "days": 2}]}]})
+        frozen(floor)
+        floor.scan(LAB, "SLOWTEST", "S1", '"played')
+        told = floor.scan(LAB, "MEASURE", "S1", '"noise=-56.0 dB', '"A', "G1")
+        assert (told.finding, signals(floor)) == (None, [])
+        with floor.ledger.reading() as conn:
+            discs = charted_values(conn, SqlRecords(conn), TOOL, "noise").discs
+            listed = lab_results(conn, n("S1"), "noise").results
+        assert [disc.value for disc in discs] == DRIFT[:20]
+        assert [(each.value, each.reading) for each in listed] == [
+            (f"{DRIFT[0]:.1f}", None),
+            ("-56.0", "played, 10 hours"),
+        ]
+        assert [row["standing"] for row in on_screen(listed)] == ["within", "within, played, 10 hours"]
+        measured(floor, 21, -56.0)
+        assert [finding for _subject, finding, _found in signals(floor)] == ["chart-signal"]
+
+
+def test_the_file_of_an_instrument_tells_its_signals(tmp_path):
+    floor = quiet_floor()
+    columns = {"sample": "Tag", "side": "Side", "gauge": code("G", 1)}
+    values = [{"heading": "Noise", "test": "noise", "unit": "dB"}]
+    tester = {"name": "tester", "decimal": "comma", "separator": "semicolon", **columns, "values": values}
+    add_to(floor, {"instrument": [tester]})
+    frozen(floor)
+    for disc in (21, 22):
+        floor.scan(LAB, "SAMPLE", "L1", f"S{disc}", f"#{disc}", "K11")
+    file = tmp_path / "noise.csv"
+    file.write_text(f"Tag;Side;Noise\n{n('S21')};A;-61,1\n{n('S22')};A;-56,0\n", encoding="utf-8")
+    answer = read_results(
+        floor.ledger, InstrumentFile(file, "tester", "2031-03-03T10:00:00+01:00"), ADA, dry_run=False
+    )
+    assert [each.signal_on for each in answer.values] == [(), (TOOL,)]
+    assert sentences(answer) == [
+        "2 values of noise.csv booked.",
+        f"1 a signal on a chart. See runout chart {TOOL} --test noise.",
+    ]
+    assert [finding for _subject, finding, _found in signals(floor)] == ["chart-signal"]
 
 
 class TestADiscOfAPress:

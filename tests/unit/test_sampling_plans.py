@@ -76,13 +76,38 @@ def samples(floor):
 def test_the_press_says_which_discs_the_lab_wants_next(floor):
     wanted = sorted(set(drawn_of(floor)) | {100, 200, 300})
     a, b = stamper("EX-101-A"), stamper("EX-101-B")
-    first = ", ".join(map(str, wanted[:3]))
+    first = ", ".join(map(str, sorted({1, *wanted[:3]})))
     floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"EX-101-A')
     told = floor.scan(PRESS, '"EX-101-B').sentence
     assert told.endswith(f" For the lab: discs {first}.")
     later = [stroke for stroke in wanted if stroke > 60][:3]
     told = floor.scan(PRESS, "STACK", "K11", "#60").sentence
     assert told == f"60 discs on spindle {n('K11')}. For the lab: discs {', '.join(map(str, later))}."
+
+
+def test_the_press_asks_for_the_first_and_last_discs_of_stampers_at_their_counter(floor):
+    a, b = stamper("EX-101-A"), stamper("EX-101-B")
+    planned = set(drawn_of(floor)) | {100, 200, 300, 400, 500}
+    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
+
+    def told(*ends, after):
+        behind = sorted(stroke for stroke in planned if stroke > after)[:3]
+        return f" For the lab: discs {', '.join(map(str, sorted({*behind, *ends})))}."
+
+    assert floor.scan(PRESS, "TRIAL", "#3").sentence.endswith(told(4, after=3))
+    other = stamper("EX-101-A", 2)
+    assert floor.scan(PRESS, "CHANGE", other, "#60").sentence.endswith(told(60, 61, after=60))
+    assert floor.scan(PRESS, "STACK", "K11", "#120").sentence.endswith(told(after=120))
+    # Trial discs in the middle of a segment are no first discs.
+    assert floor.scan(PRESS, "TRIAL", "#122").sentence.endswith(told(after=122))
+    floor.scan(PRESS, "STACK", "K12", "#130")
+    assert floor.scan(PRESS, "STOP", "#130").sentence.endswith(" For the lab: disc 130.")
+    floor.scan(PRESS, "RESUME", "L1", other, b, "C1", "E1", "E2", '"jammed', "START", '"EX-101-A')
+    assert floor.scan(PRESS, '"EX-101-B').sentence.endswith(told(131, after=130))
+    reasons = {one.stroke: one.reasons for one in samples(floor).strokes}
+    assert [reason.instead_of for reason in reasons[4]] == [1, 1]
+    with floor.ledger.reading() as conn:
+        assert judge_again(conn).unforced is None
 
 
 def drawn_of(floor):

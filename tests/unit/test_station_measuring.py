@@ -95,9 +95,9 @@ class TestAMeasuredValue:
             "noise=-57.25 dB -> NEXT
             "C -> STOP wrong-format; Side "C" of noise: expected A or B, as it is measured on each side.
             "A -> NEXT
-            G9 -> STOP unknown-code; Gauge {n("G9")} is not in the system.
+            G9 -> STOP unknown-code; Gauge {n("G9")} is not in the system. Expected one of the gauges of the plant file.
             G2 -> STOP wrong-gauge; Gauge {n("G2")} (scale) measures mass, not noise. Scan the gauge that was used.
-            G1 -> STOP finer-than-gauge; Gauge {n("G1")} (groove tester) reads in steps of 0.1; it cannot have shown -57.25. Read it again.
+            G1 -> STOP finer-than-gauge; Gauge {n("G1")} (groove tester) reads in steps of 0.1; it cannot have shown -57.25. Read value and gauge again; if the value was typed wrongly, scan CANCEL first.
             """,
         )
         assert results(floor) == []

@@ -107,6 +107,24 @@ def test_a_set_up_that_pressed_nothing_has_no_first_disc():
     assert strokes_to_draw(run_of(), {}, 5, ()) == ()
 
 
+def test_a_first_or_last_disc_that_is_not_to_be_had_has_its_neighbour():
+    run = LotRun(
+        (segment(1, 60), segment(61, 61, a="A2"), segment(62, 70)),
+        70,
+        ended=True,
+        missing=frozenset({1, 2, 60, 61}),
+    )
+    found = strokes_to_draw(run, {}, None, ())
+    assert {
+        one.stroke: [(each.why.value, each.stamper, each.instead_of) for each in one.reasons] for one in found
+    } == {
+        3: [("first-off", "A1", 1), ("first-off", "B1", 1)],
+        59: [("last-off", "A1", 60)],
+        62: [("first-off", "A1", None)],
+        70: [("last-off", "A1", None), ("last-off", "B1", None)],
+    }
+
+
 def test_one_in_so_many_and_states():
     samples = [
         LabSample("S1", 5, good=True),

@@ -31,7 +31,7 @@ def read_results(
     How it is read stands in the plant file ([[instrument]]). Every wrong cell is named by row and column. The same file is
     not read twice.
 
-    Exit codes: 0 no value is outside the limit that held, 1 otherwise.
+    Exit codes: 0 no value is outside the limit that held or a signal on a chart, 1 otherwise.
     """
     with open_ledger(ctx.obj) as ledger:
         answer = ledger.lab.read_results(InstrumentFile(file, instrument, at), badge_of(by), dry_run=dry_run)
@@ -41,4 +41,4 @@ def read_results(
         click.echo(render(rows(answer), COLUMNS, fmt), nl=False)
     if fmt == "table":
         print_report("\n".join(sentences(answer)) + "\n", fmt)
-    ctx.exit(1 if answer.of(LimitStanding.OUTSIDE) else 0)
+    ctx.exit(1 if answer.of(LimitStanding.OUTSIDE) or answer.signals else 0)

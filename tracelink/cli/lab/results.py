@@ -8,7 +8,7 @@ from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.report.format.render import render
-from tracelink.report.pages.results_text import COLUMNS, SCREEN, rows, sentences
+from tracelink.report.pages.results_text import COLUMNS, SCREEN, on_screen, rows, sentences
 
 
 @click.command(epilog="Example: runout results L004707P --test noise")
@@ -29,7 +29,10 @@ def results(ctx: click.Context, subject: str, test: str | None, fmt: str) -> Non
     if fmt == "json":
         click.echo(json.dumps(answer.to_dict(), ensure_ascii=True, indent=2))
     else:
-        click.echo(render(rows(answer.results), SCREEN if fmt == "table" else COLUMNS, fmt), nl=False)
+        table, columns = (
+            (on_screen(answer.results), SCREEN) if fmt == "table" else (rows(answer.results), COLUMNS)
+        )
+        click.echo(render(table, columns, fmt), nl=False)
     if fmt == "table":
         seq, digest = answer.head
         told = [*sentences(answer), f"Records up to entry {seq} ({digest[:16]}...)."]

@@ -65,6 +65,8 @@ class ReadValue:
     """True if the calibration of the gauge did not hold."""
     at: str
     """When it was measured, RFC 3339 with offset."""
+    signal_on: tuple[str, ...] = ()
+    """The tools and presses on whose charts it is a signal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,11 @@ class InstrumentFileResult:
     def of(self, standing: LimitStanding) -> int:
         """Return how many values stand so."""
         return sum(each.standing is standing for each in self.values)
+
+    @property
+    def signals(self) -> int:
+        """How many values are a signal on a chart."""
+        return sum(bool(each.signal_on) for each in self.values)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the same data as `runout read-results --format json`."""

@@ -60,6 +60,8 @@ class LabResult:
     """How the disc was judged; None if it was not."""
     defect: str | None
     """What was wrong with it."""
+    reading: str | None = None
+    """The reading of a slow test that it belongs to; None for a disc as it was pressed."""
 
     @property
     def stamper(self) -> str | None:

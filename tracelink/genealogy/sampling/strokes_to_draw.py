@@ -60,7 +60,7 @@ class ReasonToDraw:
     stamper: str | None = None
     """The stamper that began or ended there."""
     instead_of: int | None = None
-    """The stroke that the plan drew, whose disc is not to be had."""
+    """The stroke that would be drawn, whose disc is not to be had."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,8 @@ class LotRun:
     """Discs pressed."""
     ended: bool
     """True if it was taken off its press."""
+    missing: frozenset[int] = frozenset()
+    """Strokes whose discs are not to be had: thrown out at set-up, or looked for and missed."""
 
 
 def strokes_to_draw(
@@ -146,18 +148,38 @@ def _where_stampers_change(run: LotRun) -> Iterator[tuple[int, ReasonToDraw]]:
     if not made:
         return
     for stamper in _pair(made[0]):
-        yield made[0].first, ReasonToDraw(DrawReason.FIRST_OFF, stamper)
+        yield from _first_of(made[0], run, DrawReason.FIRST_OFF, stamper)
     for before, after in pairwise(made):
         gone, come = _unlike(before, after), _unlike(after, before)
         for stamper in gone:
-            yield before.last, ReasonToDraw(DrawReason.LAST_OFF, stamper)
+            yield from _last_of(before, run, stamper)
         for stamper in come:
-            yield after.first, ReasonToDraw(DrawReason.FIRST_OFF, stamper)
+            yield from _first_of(after, run, DrawReason.FIRST_OFF, stamper)
         if not come and _materials(before) == _materials(after):
-            yield after.first, ReasonToDraw(DrawReason.AFTER_STOP)
+            yield from _first_of(after, run, DrawReason.AFTER_STOP, None)
     if run.ended:
         for stamper in _pair(made[-1]):
-            yield made[-1].last, ReasonToDraw(DrawReason.LAST_OFF, stamper)
+            yield from _last_of(made[-1], run, stamper)
+
+
+def _first_of(
+    segment: SegmentFact, run: LotRun, why: DrawReason, stamper: str | None
+) -> Iterator[tuple[int, ReasonToDraw]]:
+    """The first disc of a segment that is to be had."""
+    yield from _end_of(range(segment.first, segment.last + 1), run, why, stamper)
+
+
+def _last_of(segment: SegmentFact, run: LotRun, stamper: str) -> Iterator[tuple[int, ReasonToDraw]]:
+    """The last disc of a segment that is to be had."""
+    yield from _end_of(range(segment.last, segment.first - 1, -1), run, DrawReason.LAST_OFF, stamper)
+
+
+def _end_of(
+    strokes: range, run: LotRun, why: DrawReason, stamper: str | None
+) -> Iterator[tuple[int, ReasonToDraw]]:
+    stroke = next((each for each in strokes if each not in run.missing), None)
+    if stroke is not None:
+        yield stroke, ReasonToDraw(why, stamper, None if stroke == strokes[0] else strokes[0])
 
 
 def _pair(segment: SegmentFact) -> tuple[str, str]:

@@ -16,6 +16,7 @@ COLUMNS = (
     Column("unit", "unit"),
     Column("standing", "by its limit", Kind.TEXT),
     Column("overdue", "gauge overdue", Kind.YES_NO),
+    Column("signal_on", "signal on the chart of"),
 )
 
 
@@ -31,6 +32,7 @@ def rows(answer: InstrumentFileResult) -> list[dict[str, Cell]]:
             "unit": each.unit,
             "standing": each.standing.value,
             "overdue": each.overdue,
+            "signal_on": ", ".join(each.signal_on) or None,
         }
         for each in answer.values
     ]
@@ -49,4 +51,8 @@ def sentences(answer: InstrumentFileResult) -> list[str]:
     overdue = sum(each.overdue for each in answer.values)
     if overdue:
         said.append(f"{overdue} from a gauge whose calibration is overdue: they count and are marked.")
+    if answer.signals:
+        charts = {(subject, each.test): None for each in answer.values for subject in each.signal_on}
+        asked = "; ".join(f"runout chart {subject} --test {test}" for subject, test in charts)
+        said.append(f"{answer.signals} a signal on a chart. See {asked}.")
     return said

@@ -33,6 +33,7 @@ COLUMNS = (
     Column("replaced_by", "replaced by entry", Kind.NUMBER),
     Column("at", "measured", Kind.TIME),
     Column("entry", "entry", Kind.NUMBER),
+    Column("reading", "reading of a slow test", Kind.TEXT),
 )
 _ON_SCREEN = ("test", "lot", "stroke", "side", "value", "unit", "standing", "gauge", "sample")
 SCREEN = tuple(column for column in COLUMNS if column.key in _ON_SCREEN)
@@ -50,12 +51,25 @@ def rows(results: Iterable[LabResult]) -> list[dict[str, Cell]]:
     return found
 
 
+def on_screen(results: Iterable[LabResult]) -> list[dict[str, Cell]]:
+    """Return the same with what a person must know of a value beside its limit: that it does not count, or is of a slow test."""
+    listed = list(results)
+    table = rows(listed)
+    for row, result in zip(table, listed, strict=True):
+        notes = ["replaced" if result.replaced_by is not None else None, result.reading]
+        row["standing"] = ", ".join([result.standing.value, *(note for note in notes if note)])
+    return table
+
+
 def sentences(answer: LabResults) -> list[str]:
     """Say how many values there are, and which of them want a person."""
     results = answer.results
     said = [
         f"{counted(len(results), 'value')} of {answer.subject}: {answer.outside} outside the limit that held."
     ]
+    replaced = sum(result.replaced_by is not None for result in results)
+    if replaced:
+        said.append(f"{counted(replaced, 'value')} replaced by a later one (RETEST): kept, and not counted.")
     without = sum(result.standing is LimitStanding.NO_LIMIT for result in results)
     if without:
         said.append(f"{counted(without, 'value')} under no limit: they say neither good nor bad.")

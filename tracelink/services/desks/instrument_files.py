@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tracelink.clock import local_now
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.facts.lab.instrument_reading import (
     InstrumentFileResult,
@@ -102,6 +103,7 @@ class _ValueReading:
         self._stamp = stamp
         self._tests = booking.queries.lab_tests()
         self._faults: list[str] = []
+        self._now = local_now()
         self._file = 0
 
     def book(self, name: str, digest: str, rows: Sequence[Row]) -> tuple[ReadValue, ...]:
@@ -139,7 +141,7 @@ class _ValueReading:
     def _value(self, line: int, cells: Mapping[str, str], column: ValueColumn) -> ReadValue | None:
         queries = self._booking.queries
         try:
-            at = row_time(self._form, cells) or self._stamp.event_time
+            at = row_time(self._form, cells, self._now) or self._stamp.event_time
             queries.at = at
             sample = lab_values.sample_of(
                 PlantCode.parse_one(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)).text, queries
@@ -164,6 +166,7 @@ class _ValueReading:
             LimitStanding(body.standing),
             body.overdue,
             at,
+            tuple(dict.fromkeys(signal.subject for signal in signals)),
         )
 
     def _result(

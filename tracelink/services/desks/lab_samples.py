@@ -91,9 +91,10 @@ def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSample
     asked = kept.asked if kept is not None and by_kept else asked
     plan = asked.plan(lot.planned)
     seed = None if plan is None else seed_of(code, plan)
-    to_draw = LotToDraw(code, lot.planned, lot.pressed, lot.ended, missing_strokes(conn, code))
+    missing = missing_strokes(conn, code)
+    to_draw = LotToDraw(code, lot.planned, lot.pressed, lot.ended, missing)
     by_plan = {} if plan is None else drawn_by(plan, to_draw)
-    run = LotRun(records.segments_of(code), lot.pressed, lot.ended)
+    run = LotRun(records.segments_of(code), lot.pressed, lot.ended, missing)
     strokes = strokes_to_draw(run, by_plan, _one_in(asked.one_in), lot.samples)
     used = {one.sample.tag for one in strokes if one.sample is not None}
     rules = SwitchingRules(*(records.setting(name) for name in _RULES))

@@ -166,8 +166,11 @@ class LabQueries(Protocol):
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
         ...
 
-    def wanted_samples(self, lot: str, after: int, most: int) -> Sequence[int]:
-        """The next strokes behind one that the plans kept for the product draw, in order; none if no plan is kept."""
+    def wanted_samples(self, lot: str, after: int, most: int, ends: Sequence[int] = ()) -> Sequence[int]:
+        """The next strokes behind one that the plans kept for the product draw, with first and last discs of stampers among them.
+
+        In order; none if no plan is kept.
+        """
         ...
 
     def is_missed(self, lot: str, stroke: int) -> bool:

@@ -24,7 +24,12 @@ def judgement_signals(sample: Sample, queries: StationQueries, *, good: bool) ->
 
 
 def value_signals(sample: Sample, body: ResultRecorded, queries: StationQueries) -> list[ChartSignalled]:
-    """Return the entries of the charts on which a value is a signal; it is about to be booked."""
+    """Return the entries of the charts on which a value is a signal; it is about to be booked.
+
+    A value of a slow test is on no chart: it tells what playing, heat or storage did to the disc, not how it was pressed.
+    """
+    if body.reading is not None:
+        return []
     point = MeasuredPoint(
         body.sample,
         sample.lot,

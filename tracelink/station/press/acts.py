@@ -25,7 +25,7 @@ from tracelink.station.common.station_facts import Lot
 from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
-from tracelink.station.press.lab_wants import lab_wants
+from tracelink.station.press.lab_wants import lab_wants, lab_wants_last
 from tracelink.station.press.setup import label_for, life, material, stamper_for
 from tracelink.station.sentences import press_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
@@ -82,7 +82,9 @@ def _trial(values: Values, context: ScanContext) -> ActResult:
     )
     if not moves:
         raise say.nothing_to_throw(lot.code, read.counter, lot.counter)
-    sentence = say.trial_scrapped(moves)
+    # Where stampers began with trial discs, the disc behind those is their first.
+    first = (read.counter + 1,) if moves[0].first == lot.segment else ()
+    sentence = say.trial_scrapped(moves) + lab_wants(context, lot.code, read.counter, *first)
     return ActResult((Act(TrialThrown(read, moves)),), sentence, say.counter_at(read.counter))
 
 
@@ -134,13 +136,14 @@ def _change(values: Values, context: ScanContext) -> ActResult:
     lot = require_running(context)
     assert lot.mounted is not None
     read = counter_reading(lot, values["counter"])
-    code = values["component"]
+    code, wanted = values["component"], ""
     # Strokes since the last reading belong to the stampers that made them.
     made = read.counter - lot.counter
     now = replace(lot.mounted, life_a=life(lot.mounted.stamper_a, context) + made)
     now = replace(now, life_b=life(now.stamper_b, context) + made)
     if code.startswith(CodeKind.TOOL.value):
         tool = usable_tool(code, context)
+        wanted = lab_wants(context, lot.code, read.counter, read.counter, read.counter + 1)
         now = (
             replace(now, stamper_a=code, life_a=tool.life)
             if tool.side == "A"
@@ -151,7 +154,7 @@ def _change(values: Values, context: ScanContext) -> ActResult:
     else:
         label = material(code, context)
         now = replace(now, label_a=code) if label.side == "A" else replace(now, label_b=code)
-    return ActResult((Act(RunChanged(read, now)),), say.changed(read.counter + 1, lot.code, code))
+    return ActResult((Act(RunChanged(read, now)),), say.changed(read.counter + 1, lot.code, code) + wanted)
 
 
 def _emptied(values: Values, context: ScanContext) -> ActResult:
@@ -177,6 +180,7 @@ def _stop(values: Values, context: ScanContext) -> ActResult:
     left = sum(last - first + 1 for first, last in unmoved(context, lot.code, read.counter))
     if left:
         sentence += say.left_at_press(left)
+    sentence += lab_wants_last(context, lot.code, read.counter)
     return ActResult((Act(PressStopped(read)),), sentence)
 
 

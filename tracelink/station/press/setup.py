@@ -142,7 +142,8 @@ def _first_disc(side: str) -> Slot:
 def _start(values: Values, context: ScanContext) -> ActResult:
     lot = lot_here(context)
     body = PressStarted(lot.code, values["read_a"], values["read_b"])
-    return ActResult((Act(body),), say.running(lot.code) + lab_wants(context, lot.code, 0))
+    wanted = lab_wants(context, lot.code, lot.counter, lot.counter + 1)
+    return ActResult((Act(body),), say.running(lot.code) + wanted)
 
 
 SET_UP_SLOTS = (

@@ -71,7 +71,8 @@ def charted(results: Sequence[LabResult], subject: str, compounds: dict[int, str
     """
     found: list[ChartedDisc] = []
     for result in results:
-        if result.replaced_by is not None:
+        if result.replaced_by is not None or result.reading is not None:
+            # What a disc is after hours of playing tells nothing of the process that pressed it.
             continue
         life = life_of(result, subject)
         made_with = {

@@ -32,7 +32,7 @@ _OF_SUBJECT = (
 _SEGMENT = "g.seq, g.press, g.stamper_a, g.stamper_b, g.life_a, g.life_b, g.first, g.compound, s.lot, s.stroke, s.code"
 _MEASURED = _OF_SUBJECT.format(
     found="JOIN lab_result r ON r.sample = s.code",
-    counts="r.test = :test AND r.replaced_by IS NULL AND NOT (s.code = :sample AND COALESCE(r.side, '') = :side)",
+    counts="r.test = :test AND r.replaced_by IS NULL AND r.reading IS NULL AND NOT (s.code = :sample AND COALESCE(r.side, '') = :side)",
 )
 _CHARTED = text(
     f"SELECT {_SEGMENT}, r.side, r.value, r.gauge, r.standing = 'outside' AS outside {_MEASURED}"

@@ -11,7 +11,7 @@ from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
 
 _RESULTS = text(
     "SELECT r.seq, r.sample, s.stroke, r.test, r.side, r.value, r.unit, r.gauge, r.overdue, r.limit_seq, l.lower, "
-    "l.upper, r.standing, r.replaced_by, r.at, (SELECT MIN(j.good) FROM judgement j WHERE j.sample = s.code "
+    "l.upper, r.standing, r.replaced_by, r.at, r.reading, (SELECT MIN(j.good) FROM judgement j WHERE j.sample = s.code "
     "AND j.corrected_by IS NULL) AS good, (SELECT MIN(j.defect) FROM judgement j WHERE j.sample = s.code "
     "AND j.corrected_by IS NULL) AS defect FROM sample s JOIN lab_result r ON r.sample = s.code "
     "LEFT JOIN lab_limit l ON l.seq = r.limit_seq "
@@ -54,6 +54,7 @@ def results_of(conn: Connection, segment: SegmentFact) -> list[LabResult]:
             at=row.at,
             good=None if row.good is None else bool(row.good),
             defect=row.defect,
+            reading=row.reading,
         )
         found.append(result)
     return found

@@ -1,5 +1,7 @@
 """What the lab measures, with which gauges and limits, and what it measured; a part of `SqlStationQueries`."""
 
+from collections.abc import Sequence
+
 from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
@@ -104,14 +106,17 @@ class LabAnswers(Asking):
         """The spindles and cartons, by code, that may hold a disc of these strokes: into which their discs, or discs from there, went."""
         return self._scalars(_MAY_HOLD, lot=lot, first=first, last=last)
 
-    def wanted_samples(self, lot: str, after: int, most: int) -> list[int]:
-        """The next strokes behind one that the plans kept for the product draw, in order; none if no plan is kept."""
+    def wanted_samples(self, lot: str, after: int, most: int, ends: Sequence[int] = ()) -> list[int]:
+        """The next strokes behind one that the plans kept for the product draw, with first and last discs of stampers among them.
+
+        In order; none if no plan is kept.
+        """
         # Only presses ask this; every command that reads loads this module.
         from tracelink.quality.sampling.sampling_asked import LotToDraw, drawn_by  # noqa: PLC0415
         from tracelink.store.lab.kept_plans import kept_plans, missing_strokes  # noqa: PLC0415
 
-        wanted: set[int] = set()
-        for kept in kept_plans(self._conn, lot):
+        plans, wanted = kept_plans(self._conn, lot), set[int]()
+        for kept in plans:
             planned = int(self._scalars(_PLANNED, lot=lot)[0])
             plan, one_in = kept.asked.plan(planned), kept.asked.one_in
             if plan is not None:
@@ -121,6 +126,8 @@ class LabAnswers(Asking):
             if one_in is not None:
                 start = after // one_in + 1
                 wanted |= {one_in * each for each in range(start, start + most)}
+        if plans and ends:
+            return sorted({*sorted(wanted)[:most], *(set(ends) - missing_strokes(self._conn, lot))})
         return sorted(wanted)[:most]
 
     def is_missed(self, lot: str, stroke: int) -> bool:

@@ -90,7 +90,11 @@ def wrong_side(test: LabTest, found: str) -> Refused:
 
 def unknown_gauge(code: str) -> Refused:
     """A gauge that the plant does not have."""
-    return Refused(FindingCode.UNKNOWN_CODE, f"Gauge {code} is not in the system.", subject=code)
+    return Refused(
+        FindingCode.UNKNOWN_CODE,
+        f"Gauge {code} is not in the system. Expected one of the gauges of the plant file.",
+        subject=code,
+    )
 
 
 def wrong_gauge(gauge: Gauge, test: LabTest) -> Refused:
@@ -109,8 +113,8 @@ def finer_than_gauge(gauge: Gauge, value: str) -> Refused:
     """A value that the gauge cannot have shown."""
     return Refused(
         FindingCode.FINER_THAN_GAUGE,
-        f"Gauge {gauge.code} ({gauge.name}) reads in steps of {gauge.resolution}; it cannot have shown {value}. Read it "
-        "again.",
+        f"Gauge {gauge.code} ({gauge.name}) reads in steps of {gauge.resolution}; it cannot have shown {value}. Read "
+        "value and gauge again; if the value was typed wrongly, scan CANCEL first.",
         subject=gauge.code,
         expected=gauge.resolution,
         found=value,
