@@ -107,7 +107,7 @@ def hold_drill(
     if judge_again:
         judged, judged_ms = watch.time(lambda: judge(conn))
         steps = (*steps, _judging(judged, judged_ms))
-        unforced = () if judged.unforced is None else (judged.unforced.sentence,)
+        unforced = judged.faults
     return Drill(
         seed=seed,
         what=what,

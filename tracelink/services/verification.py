@@ -11,7 +11,6 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import JournalError, LedgerError, ProofFails, UsageError
-from tracelink.ledger.count_words import counted
 from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.ledger.proof.kept import KeptHead
 from tracelink.ledger.proof.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
@@ -127,10 +126,7 @@ def _judge(conn: Connection, progress: Callable[[int], None]) -> tuple[JudgedAga
         judged = judge(conn, progress)
     except JournalError as problem:
         return None, [f"the scans cannot be judged again: {problem}"]
-    if judged.unforced is None:
-        return judged, []
-    left = f"; {counted(judged.left, 'later entry', 'later entries')} not looked at" if judged.left else ""
-    return judged, [judged.unforced.sentence + left]
+    return judged, list(judged.faults)
 
 
 def _kept_head(given: str) -> KeptHead:

@@ -7,7 +7,7 @@ its digits, and when an entry was recorded.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum, auto
 from typing import Any
 
@@ -85,6 +85,41 @@ _WORDS = {
 }
 
 
+class EarlierRule(Enum):
+    """A rule of earlier programs, by which a scan led to something else."""
+
+    REJECTED_WITHOUT_HOLD = auto()
+    """REJECT booked the decision alone."""
+    WARNED = auto()
+    """A point of a chart was a signal that is none by the rules of now."""
+
+
+@dataclass(frozen=True, slots=True)
+class ByEarlierRule:
+    """An entry that only the rule of an earlier program explains."""
+
+    rule: EarlierRule
+    seq: int
+    """The entry."""
+
+    @property
+    def sentence(self) -> str:
+        """It in words."""
+        return _EARLIER_WORDS[self.rule].format(seq=self.seq)
+
+
+_EARLIER_WORDS = {
+    EarlierRule.REJECTED_WITHOUT_HOLD: (
+        "entry {seq} rejects a lot without the hold that REJECT places now: a program from before that rule booked it, or the hold "
+        "was taken out; judge with the program of that time to tell, and see that the lot is on hold"
+    ),
+    EarlierRule.WARNED: (
+        "entry {seq} is a warning of a chart that does not follow by the rules of now: a program from before them booked it, or it was "
+        "put in; judge with the program of that time to tell"
+    ),
+}
+
+
 @dataclass(slots=True)
 class JudgedAgain:
     """What judging a journal again came to."""
@@ -103,6 +138,15 @@ class JudgedAgain:
     """Entries after the first that is not forced, which were not looked at."""
     unforced: Unforced | None = None
     """The first place where the journal does not follow from its scans; None if there is none."""
+    by_earlier_rules: list[ByEarlierRule] = field(default_factory=list)
+    """Entries that only the rules of earlier programs explain; judging went on behind them."""
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """All that does not follow from the scans by the rules of now, in words."""
+        left = f"; {counted(self.left, 'later entry', 'later entries')} not looked at" if self.left else ""
+        ended = () if self.unforced is None else (self.unforced.sentence + left,)
+        return (*(one.sentence for one in self.by_earlier_rules), *ended)
 
 
 def scan_words(station: str, scan: RawScan) -> str:

@@ -15,11 +15,9 @@ Scans of older programs have no turn. What they led to is projected as recorded;
 the first turn was given, they are judged station by station, because before their acts they changed nothing.
 """
 
-from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from itertools import islice
 from typing import Any
 
 from sqlalchemy import Connection, bindparam, select
@@ -32,7 +30,14 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import Head, JournalRow
-from tracelink.ledger.proof.judged import Differing, JudgedAgain, Unforced, Why, differing, scan_words
+from tracelink.ledger.proof.judged import (
+    Differing,
+    JudgedAgain,
+    Unforced,
+    Why,
+    differing,
+    scan_words,
+)
 from tracelink.station import decide
 from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables_stations import spool
@@ -40,7 +45,7 @@ from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import compare_tables, journal, rebuild
 from tracelink.store.journal.projection import carry_out
 from tracelink.store.statements import kept_rows
-from tracelink.store.stations.booking import Booking
+from tracelink.store.stations.again.booking_again import BookingAgain, RecordedEntries
 from tracelink.store.stations.keyed_again import KeyedQueries, meanings
 from tracelink.store.stations.station_memory import Memory
 from tracelink.store.stations.taken_scans import TakenScan, TakenScans
@@ -80,25 +85,6 @@ def judge_again(live: Connection, progress: Progress = lambda _seq: None) -> Jud
         return judging.done
 
 
-class _Recorded:
-    """The entries of the journal, one after the other."""
-
-    def __init__(self, rows: Iterator[JournalRow]) -> None:
-        self._rows = rows
-        self._ahead: deque[tuple[JournalRow, Entry]] = deque()
-
-    def ahead(self, most: int) -> list[Entry]:
-        """Return the next entries without taking them."""
-        for row in islice(self._rows, max(0, most - len(self._ahead))):
-            self._ahead.append((row, read_entry(row.canonical)))
-        return [entry for _row, entry in islice(self._ahead, most)]
-
-    def take(self) -> tuple[JournalRow, Entry]:
-        """Take the next entry, of which it is known that it is there."""
-        self.ahead(1)
-        return self._ahead.popleft()
-
-
 class _Judging:
     """One pass over the scans and commands of a ledger."""
 
@@ -106,12 +92,13 @@ class _Judging:
         self._live = live
         self._target = target
         self._progress = progress
-        self._recorded = _Recorded(journal.rows(live))
+        self._recorded = RecordedEntries(journal.rows(live))
         self._scans = TakenScans(target)
         self._queries = KeyedQueries(target)
-        self._booking = Booking(
+        self._booking = BookingAgain(
             target, self._recorded_next, Memory(), queries=self._queries, append=self._append
         )
+        self._booking.recorded = self._recorded
         self._head = Head(0, "")
         self._turn: int | None = None
         self._last = "no scan"
@@ -208,6 +195,7 @@ class _Judging:
             seq, kind = (None, None) if entry is None else (entry.seq, entry.kind)
             raise _Stopped(Unforced(Why.BEYOND, seq, kind, self._last, found=repr(problem))) from problem
         self.done.scans += 1
+        self.done.by_earlier_rules += self._booking.explained
 
     def _meant(self, station: str, scan: RawScan) -> RawScan:
         """Return the scan; of a PIN, of which no record keeps the digits, one that leads to what is recorded."""
