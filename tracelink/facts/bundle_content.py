@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeVar, overload
 
 from tracelink.balance.labels import LabelBalance
@@ -131,6 +131,10 @@ class BundleFacts:
     """Tree of the places and customers it went to."""
     case: CaseAnswer | None = None
     """The answer of a case; None for a bundle about anything else."""
+    parts: frozenset[str] = frozenset()
+    """Part lots, reels, build orders and built pieces that it tells of."""
+    units: Mapping[str, str] = field(default_factory=dict)
+    """Built pieces that are products -> GTIN."""
 
     @property
     def tree(self) -> Tree:

@@ -10,6 +10,10 @@ CAME_IN = frozenset({"receiving", "accepting", "arriving"})
 """Business steps that say something came to a place."""
 
 
+class UnfitEvent(Exception):  # noqa: N818  a verdict on an event, caught where events are booked
+    """A thing of an event cannot be booked; the text says why."""
+
+
 class Says(Enum):
     """What an event is to the ledger."""
 

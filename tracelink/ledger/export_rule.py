@@ -32,7 +32,9 @@ class Things(StrEnum):
     EQUIPMENT = "equipment"
     PROCESSES = "processes"
     PARTS = "parts"
-    """Kinds of parts, part lots, reels, slots, build orders and built pieces."""
+    """Kinds of parts, part lots, reels, slots, build orders and built pieces that are followed."""
+    PART_SOURCES = "part_sources"
+    """Part lots, reels and build orders that followed pieces are of: how they came to be is told, what else they went into is not."""
     ANY = "things"
     """All of these that can be on hold or be asked about."""
 

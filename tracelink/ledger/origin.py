@@ -111,6 +111,8 @@ OF_DRAWS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}))
 OF_ORDERS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}), nobody=True)
 OF_PARTNERS = Origin(by_command=True, command_roles=frozenset({"dock", "press", "quality"}))
 """By command, by those whose work it is."""
+PARTS_RECEIVED = replace(ASSEMBLY, by_command=True, command_roles=OF_PARTNERS.command_roles)
+"""At a station, or by command from a document of a partner."""
 OF_A_COUNT = Origin(AREAS - {"tool", "process", "assembly"}, AREAS | QUALITY)
 OF_A_DIFFERENCE = replace(OF_A_COUNT, by_command=True, reason=True)
 """By whoever counts at a station, or looks into a difference by command."""

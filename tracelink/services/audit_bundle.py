@@ -23,6 +23,7 @@ from tracelink.report.bundle.tables_acts import act_tables
 from tracelink.report.bundle.tables_answer import case_tables
 from tracelink.report.bundle.tables_back import back_tables
 from tracelink.report.bundle.tables_forward import forward_tables
+from tracelink.report.bundle.tables_parts import part_tables
 from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document
 from tracelink.report.epcis.names import LotName, Names
@@ -121,7 +122,7 @@ def make_bundle(
 
 def _all_tables(facts: BundleFacts) -> list[Table]:
     told = [] if facts.case is None else case_tables(facts.case)
-    return [*told, *back_tables(facts), *forward_tables(facts), *act_tables(facts)]
+    return [*told, *back_tables(facts), *part_tables(facts), *forward_tables(facts), *act_tables(facts)]
 
 
 def _answer_file(asked: dict[str, Any]) -> dict[str, bytes]:
@@ -209,8 +210,17 @@ def _exchange(facts: BundleFacts) -> dict[str, dict[str, Any]]:
             for code, note in facts.lots.items()
             if note.gtin in facts.products
         },
+        facts.units,
     )
-    things = {*facts.lots, *facts.tools, *facts.cartons, *facts.pallets, *facts.spindles, *facts.samples}
+    things = {
+        *facts.parts,
+        *facts.lots,
+        *facts.tools,
+        *facts.cartons,
+        *facts.pallets,
+        *facts.spindles,
+        *facts.samples,
+    }
     ledger = EpcisLedger(
         names=names,
         first_hash=facts.first_hash,

@@ -40,7 +40,8 @@ def export(
 ) -> None:
     """Write an audit bundle: report, tables, entries with proofs, and a program that checks them.
 
-    CODE is a lot, carton, pallet, shipment, tool, material lot, sleeve batch or case; CONSIGNEE a name as orders have it.
+    CODE is a lot, carton, pallet, shipment, tool, material lot, sleeve batch, step, part lot, reel, build order, serial label or
+    case; CONSIGNEE a name as orders have it.
     Whoever gets it needs neither the ledger nor this program: verify.py inside runs on bare Python. The same ledger
     gives the same bytes. Nothing that exists is overwritten.
 

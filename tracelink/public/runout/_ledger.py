@@ -246,7 +246,8 @@ class OpenLedger(Areas, PlantFiles):
         """Write an audit bundle that others can check without the ledger and without this program.
 
         Args:
-            code: a lot, carton, pallet or case.
+            code: a lot, carton, pallet, shipment, tool, material lot, sleeve batch, step, part lot, reel, build order, built piece or
+                case; or the name of a consignee.
             out: a name that ends in .zip, or a folder to be made; None for audit-CODE.zip here.
             options: how it is made.
             progress: called with 1 twice for each entry of the journal.

@@ -80,3 +80,17 @@ QUESTIONS = (
     ),
 )
 """Derived from what quality and traceability rules ask for in a lot's genealogy (common practice)."""
+
+OF_PARTS = (
+    AuditQuestion(
+        "Which part lots came in, of which supplier's lot, tested with what result?", ("part-lots",)
+    ),
+    AuditQuestion("Which positions of which reels are of which part lot?", ("reels",)),
+    AuditQuestion(
+        "Which pieces took which positions of which reel, at which machine?", ("build-orders", "placements")
+    ),
+    AuditQuestion("What was joined into which unit, by whom?", ("joins",)),
+    AuditQuestion("How was each piece tested, by which programme, with what result?", ("piece-tests",)),
+    AuditQuestion("What was taken out again, where did it go, why?", ("parts-out",)),
+)
+"""Asked first where a bundle tells of parts (common practice)."""

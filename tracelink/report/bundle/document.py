@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from tracelink.facts.bundle_content import BundleFacts
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, piece_words
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.ledger.time_words import moment
-from tracelink.report.bundle import tables_answer
+from tracelink.report.bundle import tables_answer, tables_parts
 from tracelink.report.bundle.answer_to_question import answer_to
-from tracelink.report.bundle.audit_questions import QUESTIONS
+from tracelink.report.bundle.audit_questions import OF_PARTS, QUESTIONS, AuditQuestion
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -34,12 +34,16 @@ _MOST_ROWS = 100
 _MORE_ROWS = {"cartons": 300, "late-entries": 20, "settings": 40}
 """How many rows of a table the report prints; the file has them all."""
 
+_PRESSED = frozenset({"lots", "segments", "press-acts", "samples", "measurements", "decisions", "stacks"})
+"""Tables of what is pressed."""
+
 _NOT_PRINTED = {"cartons": ("product", "to"), "packing-runs": ("first_match",), "segments": ("by",)}
 """Columns that the report leaves out for want of room; the file has them."""
 
 
 _SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Back: what it was made with", ("lots", "segments", "tools", "materials", "press-acts")),
+    ("Parts, boards and units", tables_parts.KEYS),
     ("How it was judged", ("samples", "measurements", "decisions")),
     ("Forward: where it went", ("consignees", "shipments", "pallets", "cartons", "returns")),
     ("On the way: stacks and packing", ("stacks", "packing-runs", "line-clearance")),
@@ -75,7 +79,15 @@ def bundle_document(
         ),
     ]
     for number, (title, keys) in enumerate(_SECTIONS):
-        blocks = [block for key in keys for block in _printed(facts, known[key])]
+        # A bundle without parts has no tables of them, and one about parts alone none of what is pressed.
+        tables_ = [
+            known[key]
+            for key in keys
+            if key in known and not (facts.parts and not facts.lots and key in _PRESSED)
+        ]
+        if not tables_:
+            continue
+        blocks = [block for each in tables_ for block in _printed(facts, each)]
         if title.startswith(("Back", "Forward")):
             blocks.append(Picture(pictures["back" if title.startswith("Back") else "forward"], _TOLD))
         sections.append(Section(title, tuple(blocks), fresh=number == 0))
@@ -131,6 +143,16 @@ def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Ite
             "entry yet: they count in the balance, and cannot be proven by this bundle.",
             loud=True,
         )
+    if facts.parts:
+        yield TextBlock(
+            "Parts come in as lots and are taped on reels, by position, or lie in trays. A placing machine counts pieces of a "
+            "build order: pieces a to b took positions p to q of a reel. What was thrown away in between is counted, and which "
+            "positions that were is not known. Sub-assemblies and parts are joined into units by scan, and each piece that is "
+            "handled by itself has a serial label. Every row names the journal entry it was made from; the entries lie in "
+            "entries.jsonl, and verify.py shows that they are unchanged."
+        )
+    if facts.parts and not facts.lots:
+        return
     yield TextBlock(
         "A press counts strokes; strokes 1, 2, 3 ... of a lot are its discs. A run segment is a stretch of strokes pressed "
         "without a change of stamper, compound or label. Discs go from the press onto spindles (stacks), from there into "
@@ -139,9 +161,17 @@ def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Ite
     )
 
 
+def _asked(facts: BundleFacts) -> Sequence[AuditQuestion]:
+    """The questions about what a bundle has."""
+    asked = [*OF_PARTS, *QUESTIONS] if facts.parts else list(QUESTIONS)
+    if not facts.parts or facts.lots:
+        return asked
+    return [question for question in asked if not question.tables or not _PRESSED.issuperset(question.tables)]
+
+
 def _answers(facts: BundleFacts, known: Mapping[str, Table]) -> Table:
     rows: list[tuple[Cell, ...]] = []
-    for number, question in enumerate(QUESTIONS, 1):
+    for number, question in enumerate(_asked(facts), 1):
         where = ", ".join(f"tables/{key}.csv" for key in question.tables)
         rows.append((number, question.text, answer_to(question, facts, known), question.lacks or "", where))
     columns = (
@@ -206,10 +236,12 @@ def _missing(facts: BundleFacts) -> Iterator[Block]:
         yield TextBlock("These movements cannot all be true:")
         yield Bullets(facts.conflicts)
     yield TextBlock("This ledger does not keep the following; ask the plant for it:")
-    yield Bullets(tuple(f"{question.lacks}." for question in QUESTIONS if question.lacks))
+    yield Bullets(tuple(f"{question.lacks}." for question in _asked(facts) if question.lacks))
     if not facts.whole:
+        words = piece_words(facts.code)
         yield TextBlock(
-            f"This bundle follows {facts.subject} and what it was made of. Other discs of the same lots are not followed."
+            f"This bundle follows {facts.subject} and what it was made of. Other {words.many} of the same {words.wholes} are not "
+            "followed."
         )
 
 

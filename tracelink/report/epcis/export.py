@@ -23,13 +23,18 @@ from tracelink.ledger.kinds.process.corrected_steps import StepAmountCorrected
 from tracelink.ledger.kinds.process.step_entries import StepEnded, StepMade
 from tracelink.ledger.kinds.registry import KINDS, read_fields
 from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded
-from tracelink.report.epcis import making, moving, processing, returning
+from tracelink.report.epcis import assembling, making, moving, processing, returning
 from tracelink.report.epcis.event import Entry, Event, EventContext
 from tracelink.report.epcis.making import Maker
 
 CONTEXT = "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld"
 
-MAKERS: Mapping[type[EntryBody], Maker] = {**making.MAKERS, **moving.MAKERS, **returning.MAKERS}
+MAKERS: Mapping[type[EntryBody], Maker] = {
+    **making.MAKERS,
+    **moving.MAKERS,
+    **returning.MAKERS,
+    **assembling.MAKERS,
+}
 """Kind of entry -> the events it gives by itself."""
 
 WITH_OTHERS: tuple[type[EntryBody], ...] = (

@@ -239,8 +239,8 @@ def _decided(ledger: EventContext, entry: Entry, body: LotDecided) -> Iterator[E
 def held(ledger: EventContext, entry: Entry, items: list[str], disposition: str) -> Iterator[Event]:
     """Yield the event of things held or released; lots are classes, all else are things."""
     codes = ledger.wanted(items)
-    lots = [quantity(ledger.names.discs(code), None) for code in codes if code in ledger.names.lots]
-    epcs = [ledger.names.thing(code) for code in codes if code not in ledger.names.lots]
+    lots = [quantity(ledger.names.discs(code), None) for code in codes if ledger.names.is_class(code)]
+    epcs = [ledger.names.thing(code) for code in codes if not ledger.names.is_class(code)]
     if lots or epcs:
         yield seen(ledger, entry, "holding", disposition, epcList=epcs or None, quantityList=lots or None)
 

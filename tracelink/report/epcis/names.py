@@ -8,7 +8,7 @@ address under the domain that the plant owns, such as https://id.example.org/too
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from urllib.parse import quote
 
 from tracelink.errors import IdentifierError
@@ -27,8 +27,13 @@ _WORDS = {
     "P": "person",
     "X": "step",
     "V": "equipment",
+    "M": "part-lot",
+    "F": "reel",
+    "N": "build-order",
+    "U": "piece",
 }
 _SSCC_DIGITS = 18
+_CLASSES = frozenset("MFN")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +54,8 @@ class Names:
     """Host name, optionally with a path, without scheme and slash at its end."""
     lots: Mapping[str, LotName]
     """Lot -> what it presses; a lot that is not here gets an address of the plant."""
+    units: Mapping[str, str] = field(default_factory=dict)
+    """Built piece that is a product -> GTIN; any other piece gets an address of the plant."""
 
     def address(self, what: str, code: str) -> str:
         """Return an address of the plant, such as `https://id.example.org/order/4711`."""
@@ -63,7 +70,13 @@ class Names:
         """Return the name of a thing by the form of its code: an SSCC or a plant code."""
         if len(code) == _SSCC_DIGITS and code.isascii() and code.isdigit():
             return write_link({"00": code})
+        if code in self.units:
+            return self.unit(self.units[code], code)
         return self.address(_WORDS.get(code[:1], "thing"), code)
+
+    def is_class(self, code: str) -> bool:
+        """Return whether a code stands for many things alike: discs of a lot, parts of a lot or reel, pieces of an order."""
+        return code in self.lots or code[:1] in _CLASSES
 
     def discs(self, lot: str) -> str:
         """Return the name of the discs of a lot, as a class."""

@@ -1,7 +1,7 @@
 """What a partner's EPCIS document offers for booking: each event judged by itself, named things in our words.
 
 An event is *refused* when `event_rules` finds anything wrong with it, *noted* when it is right and there is nothing to book
-from it here, a *receipt* when it says that lots of pellets, labels or sleeves were made (as such, or out of something
+from it here, a *receipt* when it says that lots of pellets, labels, sleeves or parts were made (as such, or out of something
 else) or came in, or that what we shipped was received. What the ledger makes of a receipt is for `store/office/partners.py`.
 
 Names: a lot is known by a plant code, as lot (10) of a GS1 Digital Link or EPC URN, or as the last part of any other URI;
@@ -32,7 +32,7 @@ from tracelink.report.format.strictjson import Exact
 MADE = frozenset({"commissioning", "creating_class_instance"})
 """Business steps that say a lot came to be."""
 
-_INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH)
+_INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH, CodeKind.PART_LOT)
 _FIRST = 5
 """Sentences on what is wrong with one event or document; how many more there are is said."""
 _NOT_CONTENT = frozenset({"errorDeclaration", "recordTime"})

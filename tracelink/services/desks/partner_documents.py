@@ -64,7 +64,7 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
     for uri, code in codes.items():
         if plant_code(code) is None and not comes_by_name(code):
             raise UsageError(
-                f"{code!r} for {uri}: expected the code of a tool, compound lot, label lot or sleeve batch, or an SSCC"
+                f"{code!r} for {uri}: expected the code of a tool, compound lot, label lot, sleeve batch or part lot, or an SSCC"
             )
     data = first_bytes(file, LARGEST_BYTES + 1)
     offers = within_limits(lambda: read_offers(read_json(data, file), dict(codes)), file)

@@ -130,6 +130,8 @@ def bundle_facts(
         spooled=sum(reader.one(_SPOOLED, lot)[0] for lot in sorted(scope.lots)),
         back=_traced(trace_back, records, scope),
         forward=_traced(trace_forward, records, scope),
+        parts=frozenset(scope.parts | scope.part_sources),
+        units=dict(scope.named_parts),
     )
 
 

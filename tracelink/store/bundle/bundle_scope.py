@@ -11,6 +11,7 @@ from __future__ import annotations
 from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
+from tracelink.store.bundle.part_subjects import add_pieces
 from tracelink.store.bundle.scope_codes import BundleScope, add_line_of, all_of, column_of
 from tracelink.store.bundle.scope_steps import add_steps
 from tracelink.store.bundle.subject_kinds import MAKERS
@@ -36,7 +37,8 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
 
     Args:
         conn: a connection that sees one state.
-        code: a lot, carton, pallet, shipment, tool, material, sleeve batch or case, or the name of a consignee.
+        code: a lot, carton, pallet, shipment, tool, material, sleeve batch, step, part lot, reel, build order, built piece or case,
+            or the name of a consignee.
 
     Raises:
         UsageError: it is none of these in the records.
@@ -44,8 +46,8 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     scope = next((made for make in MAKERS if (made := make(conn, code)) is not None), None)
     if scope is None:
         raise UsageError(
-            f"{code} is not a lot, carton, pallet, shipment, consignee, tool, material lot or case in the records: expected one "
-            "that was planned, packed, loaded, named by an order, made, received or opened"
+            f"{code} is not a lot, carton, pallet, shipment, consignee, tool, material lot, step, part lot, reel, build order, built "
+            "piece or case in the records: expected one that was planned, packed, loaded, named by an order, made, received or opened"
         )
     for lot in sorted(scope.whole):
         _follow_lot(conn, scope, lot)
@@ -54,6 +56,7 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     _outwards(conn, scope)
     for lot in sorted(scope.lots):
         _made(conn, scope, lot)
+    add_pieces(conn, scope)
     add_steps(SqlRecords(conn), scope)
     return scope
 

@@ -15,7 +15,7 @@ class BundleScope:
     """Codes by what they are; gathered once, then only read."""
 
     kind: str
-    """lot, carton, pallet, shipment, consignee, tool, material, sleeve batch or case."""
+    """lot, carton, pallet, shipment, consignee, tool, material, sleeve batch, case, step, part lot, reel, build order or piece."""
     code: str
     """The one asked about."""
     lots: set[str] = field(default_factory=set)
@@ -39,7 +39,11 @@ class BundleScope:
     processes: set[str] = field(default_factory=set)
     """Names."""
     parts: set[str] = field(default_factory=set)
-    """Kinds of parts, part lots, reels, build orders and built pieces."""
+    """Part lots, reels, build orders and built pieces that are followed."""
+    part_sources: set[str] = field(default_factory=set)
+    """Part lots, reels and build orders that those are of; what else they went into is not followed."""
+    named_parts: dict[str, str] = field(default_factory=dict)
+    """Built pieces that are products -> GTIN."""
     cause: str | None = None
     """Of a case: the thing that its question is about."""
     roots: tuple[str, ...] = ()
@@ -67,7 +71,7 @@ class BundleScope:
     @property
     def things(self) -> set[str]:
         """Every code of a thing that a hold or an investigation may be about."""
-        return self.own | self.tools | self.materials | self.batches | self.equipment
+        return self.own | self.tools | self.materials | self.batches | self.equipment | self.part_sources
 
 
 def known(conn: Connection, query: TextClause, code: str) -> bool:

@@ -8,6 +8,11 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.suspects.closure import grown_from
+from tracelink.genealogy.walk.walk import trace_forward
+from tracelink.identity.plantcode import CodeKind
+from tracelink.ledger.closed_sets import StepInput
+from tracelink.store.assembly.part_records import is_of_the_hall
+from tracelink.store.bundle.part_subjects import part_subject
 from tracelink.store.bundle.scope_codes import BundleScope, add_line_of, all_of, column_of, known
 from tracelink.store.office.cases import all_cases, case_facts, find_case
 from tracelink.store.records.sql_records import SqlRecords
@@ -112,6 +117,37 @@ def _sleeves(conn: Connection, code: str) -> BundleScope | None:
     return BundleScope("sleeve batch", code, batches={code}, cartons=cartons)
 
 
+def _step(conn: Connection, code: str) -> BundleScope | None:
+    """A process step with what went through it, and what was made of that."""
+    records = SqlRecords(conn)
+    step = records.step(code)
+    if step is None:
+        return None
+    tools = [item.thing for item in step.items if item.what is StepInput.TOOL]
+    grown = [code for tool in tools for code in grown_from(records, tool)]
+    materials = {out.material for out in step.outputs} | {
+        item.thing for item in step.items if item.what is StepInput.MATERIAL
+    }
+    through = {item.lot for item in step.items if item.lot is not None}
+    scope = _whole_lots("step", code, _made_with(records, [*grown, *materials]))
+    scope.steps.add(code)
+    scope.equipment.add(step.equipment)
+    scope.processes.add(step.process)
+    scope.materials |= materials
+    for tool in grown:
+        add_line_of(records, scope, tool)
+    for lot in sorted(through):
+        if is_of_the_hall(lot):
+            scope.parts.add(lot)
+        else:
+            scope.lots.add(lot)
+            scope.whole.add(lot)
+    ahead = {node.code for node in trace_forward(records, code).nodes}
+    scope.parts |= {each for each in ahead if each[:1] == CodeKind.PIECE.value}
+    scope.cartons |= {each for each in ahead if known(conn, _CARTON, each)}
+    return scope
+
+
 def _case(conn: Connection, code: str) -> BundleScope | None:
     return _case_scope(conn, code) if code in {each.code for each in all_cases(conn)} else None
 
@@ -125,6 +161,8 @@ MAKERS: tuple[Callable[[Connection, str], BundleScope | None], ...] = (
     _tool,
     _material,
     _sleeves,
+    part_subject,
+    _step,
     _consignee,
 )
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from tracelink.facts.partner_offers import Offer, Offered
+from tracelink.identity.plantcode import CodeKind
 
 
 def of_event(offer: Offer, words: str) -> str:
@@ -62,8 +63,8 @@ def named_twice(code: str) -> str:
 def no_lot(uri: str) -> str:
     """A name is not known as a lot."""
     return (
-        f"{uri} is not a lot known here: expected a plant code of a compound lot, label lot or sleeve batch in it, "
-        "or --as URI=CODE"
+        f"{uri} is not a lot known here: expected a plant code of a compound lot, label lot, sleeve batch or part lot in "
+        "it, or --as URI=CODE"
     )
 
 
@@ -117,9 +118,21 @@ def no_product(code: str, gtin: str) -> str:
 
 
 def no_pieces(code: str, thing: Offered) -> str:
-    """A sleeve batch whose quantity is not a number of pieces."""
+    """A sleeve batch or part lot whose quantity is not a number of pieces."""
     found = f"{thing.quantity or 'no quantity'} {thing.uom or ''}".strip()
-    return f"sleeve batch {code}: expected a whole number of pieces without unit, found {found}"
+    what = "part lot" if code[:1] == CodeKind.PART_LOT.value else "sleeve batch"
+    return f"{what} {code}: expected a whole number of pieces without unit, found {found}"
+
+
+def no_part(code: str, part: str, revision: str) -> str:
+    """A part lot of which the event does not say what it is of."""
+    found = f"{part or 'no part'} and {revision or 'no revision'}"
+    return f"part lot {code}: expected part (a part number of this plant) and revision in ilmd, found {found}"
+
+
+def other_part(code: str, ours: Sequence[object], theirs: Sequence[object]) -> str:
+    """A part lot that is known as something else."""
+    return f"part lot {code} is in the system as {_shown(ours)}, not as {_shown(theirs)}"
 
 
 def other_product(code: str, ours: str, theirs: str) -> str:

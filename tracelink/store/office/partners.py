@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
-from tracelink.facts.partner_offers import CAME_IN, EventOutcome, Offer, Offered, Says
+from tracelink.facts.partner_offers import CAME_IN, EventOutcome, Offer, Offered, Says, UnfitEvent
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import PartnerVerdict
@@ -25,6 +25,7 @@ from tracelink.ledger.kinds.tools import ToolReceived
 from tracelink.ledger.packs import RawScan
 from tracelink.store.office import partner_sentences as say
 from tracelink.store.office.office_acts import OfficeAct, authorised
+from tracelink.store.office.partner_parts import part_lot_of
 
 if TYPE_CHECKING:
     from tracelink.store.stations.booking import Booking
@@ -56,10 +57,6 @@ class DocumentFile:
     sha256: str
     file: str
     size: int
-
-
-class _Unfit(Exception):  # noqa: N818  a verdict on an event, caught in this module
-    """A thing of an event cannot be booked; the text says why."""
 
 
 def require_importer(booking: Booking, badge: str) -> None:
@@ -138,7 +135,7 @@ def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> _Judged:
         return PartnerVerdict.NOTED, say.of_event(offer, offer.sentence), []
     try:
         return _receipt(booking, offer)
-    except _Unfit as unfit:
+    except UnfitEvent as unfit:
         return PartnerVerdict.REFUSED, say.of_event(offer, str(unfit)), []
 
 
@@ -154,7 +151,7 @@ def _withdrawn(offer: Offer, seqs: Mapping[PartnerVerdict, int]) -> _Judged:
 def _receipt(booking: Booking, offer: Offer) -> _Judged:
     codes = [thing.code for thing in offer.things if thing.code is not None]
     if len(set(codes)) != len(codes):
-        raise _Unfit(say.named_twice(next(code for code in codes if codes.count(code) > 1)))
+        raise UnfitEvent(say.named_twice(next(code for code in codes if codes.count(code) > 1)))
     bodies = [(thing, _thing(booking, offer, thing)) for thing in offer.things]
     known = [(thing, body is None and not _is_of_another(booking, offer, thing)) for thing, body in bodies]
     sentence = say.received(offer, known)
@@ -164,7 +161,7 @@ def _receipt(booking: Booking, offer: Offer) -> _Judged:
 def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     """Return the entry that a thing leads to; None if the ledger knows it already."""
     if thing.code is None:
-        raise _Unfit(say.no_lot(thing.uri))
+        raise UnfitEvent(say.no_lot(thing.uri))
     if thing.code.isdigit():
         if not _is_of_another(booking, offer, thing):
             _require_shipped(booking, thing.code)
@@ -174,6 +171,8 @@ def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
         return _tool(booking, offer, thing.code)
     if kind is CodeKind.SLEEVE_BATCH:
         return _sleeves(booking, offer, thing)
+    if kind is CodeKind.PART_LOT:
+        return part_lot_of(booking, offer, thing)
     return _material(booking, offer, thing)
 
 
@@ -186,21 +185,21 @@ def _is_of_another(booking: Booking, offer: Offer, thing: Offered) -> bool:
 
 def _require_shipped(booking: Booking, sscc: str) -> None:
     if booking.connection.execute(_OURS, {"code": sscc}).first() is None:
-        raise _Unfit(say.not_ours(sscc))
+        raise UnfitEvent(say.not_ours(sscc))
     if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
-        raise _Unfit(say.not_left(sscc))
+        raise UnfitEvent(say.not_left(sscc))
 
 
 def _tool(booking: Booking, offer: Offer, code: str) -> EntryBody | None:
     what, side, matrix = (offer.words.get(word, "") for word in ("toolKind", "side", "matrix"))
     if what not in TOOL_KINDS or side not in ("A", "B") or not matrix:
-        raise _Unfit(say.no_tool(code, what, side, matrix))
+        raise UnfitEvent(say.no_tool(code, what, side, matrix))
     known = booking.queries.tool(code)
     if known is None:
         return ToolReceived(code, what, side, matrix)
     ours, theirs = (known.what, known.side, known.matrix), (what, side, matrix)
     if ours != theirs:
-        raise _Unfit(say.other_tool(code, ours, theirs))
+        raise UnfitEvent(say.other_tool(code, ours, theirs))
     return None
 
 
@@ -214,7 +213,7 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | Non
         piece, side = offer.words.get("piece", ""), offer.words.get("side", "")
         parts = len(booking.queries.parts(gtin))
         if not (piece.isascii() and piece.isdigit() and 1 <= int(piece) <= parts) or side not in ("A", "B"):
-            raise _Unfit(say.no_disc(code, parts, piece, side))
+            raise UnfitEvent(say.no_disc(code, parts, piece, side))
         body = replace(body, what="label", gtin=gtin, piece=int(piece), side=side)
     known = booking.queries.material(code)
     if known is None:
@@ -224,14 +223,14 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | Non
         (body.what, body.gtin, body.piece, body.side),
     )
     if ours != theirs:
-        raise _Unfit(say.other_material(code, ours, theirs))
+        raise UnfitEvent(say.other_material(code, ours, theirs))
     return None
 
 
 def _product(booking: Booking, offer: Offer, thing: Offered, code: str) -> str:
     gtin = thing.gtin or offer.words.get("gtin", "")[-13:]
     if booking.queries.product(gtin) is None:
-        raise _Unfit(say.no_product(code, gtin))
+        raise UnfitEvent(say.no_product(code, gtin))
     return gtin
 
 
@@ -240,10 +239,10 @@ def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None
     gtin = _product(booking, offer, thing, code)
     quantity = thing.quantity or ""
     if not (quantity.isascii() and quantity.isdigit() and int(quantity) > 0) or thing.uom is not None:
-        raise _Unfit(say.no_pieces(code, thing))
+        raise UnfitEvent(say.no_pieces(code, thing))
     known = booking.connection.execute(_SIZE, {"code": code}).first()
     if known is None:
         return SleevesReceived(code, gtin, int(quantity), None, None, False)
     if known.gtin != gtin:
-        raise _Unfit(say.other_product(code, known.gtin, gtin))
+        raise UnfitEvent(say.other_product(code, known.gtin, gtin))
     return None

@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
-from tracelink.ledger.origin import ASSEMBLY, Origin
+from tracelink.ledger.export_rule import ExportRule, Things, on
+from tracelink.ledger.origin import ASSEMBLY, PARTS_RECEIVED, Origin
 from tracelink.ledger.parts.part_sets import PartLotStatus
 
 
@@ -16,8 +16,8 @@ class PartLotReceived:
     """A lot of parts came in; it stays in quarantine until it is tested."""
 
     kind: ClassVar[str] = "part-lot-received"
-    export: ClassVar[ExportRule] = ExportRule(on("part_lot", Things.PARTS), no_event=NoEvent.SAYS_WHAT_IS)
-    origin: ClassVar[Origin] = ASSEMBLY
+    export: ClassVar[ExportRule] = ExportRule(on("part_lot", Things.PARTS, Things.PART_SOURCES))
+    origin: ClassVar[Origin] = PARTS_RECEIVED
     part_lot: str
     part: str
     """Part number."""
@@ -53,7 +53,7 @@ class PartLotTested:
     """A part lot was tested and is accepted or rejected by it."""
 
     kind: ClassVar[str] = "part-lot-tested"
-    export: ClassVar[ExportRule] = ExportRule(on("part_lot", Things.PARTS), no_event=NoEvent.PART_OF_AN_ACT)
+    export: ClassVar[ExportRule] = ExportRule(on("part_lot", Things.PARTS, Things.PART_SOURCES))
     origin: ClassVar[Origin] = ASSEMBLY
     part_lot: str
     tested: int
@@ -78,7 +78,7 @@ class ReelFilled:
 
     kind: ClassVar[str] = "reel-filled"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("reel", Things.PARTS), *on("part_lot", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("reel", Things.PARTS, Things.PART_SOURCES), *on("part_lot", Things.PARTS))
     )
     origin: ClassVar[Origin] = ASSEMBLY
     reel: str
@@ -119,7 +119,7 @@ class ReelCounted:
     """What is left on a reel was counted."""
 
     kind: ClassVar[str] = "reel-counted"
-    export: ClassVar[ExportRule] = ExportRule(on("reel", Things.PARTS), no_event=NoEvent.PART_OF_AN_ACT)
+    export: ClassVar[ExportRule] = ExportRule(on("reel", Things.PARTS, Things.PART_SOURCES))
     origin: ClassVar[Origin] = ASSEMBLY
     reel: str
     shown: int

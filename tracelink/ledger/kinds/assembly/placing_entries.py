@@ -17,7 +17,9 @@ class BuildBegun:
     """A build order: so many pieces are built by one bill of material, under serial labels that follow one another."""
 
     kind: ClassVar[str] = "build-begun"
-    export: ClassVar[ExportRule] = ExportRule(on("build", Things.PARTS), no_event=NoEvent.SAYS_WHAT_IS)
+    export: ClassVar[ExportRule] = ExportRule(
+        on("build", Things.PARTS, Things.PART_SOURCES), no_event=NoEvent.SAYS_WHAT_IS
+    )
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     part: str
@@ -52,7 +54,9 @@ class MachineSetUp:
     """A placing machine is set up for a build order."""
 
     kind: ClassVar[str] = "machine-set-up"
-    export: ClassVar[ExportRule] = ExportRule(on("build", Things.PARTS), no_event=NoEvent.PART_OF_AN_ACT)
+    export: ClassVar[ExportRule] = ExportRule(
+        on("build", Things.PARTS, Things.PART_SOURCES), no_event=NoEvent.PART_OF_AN_ACT
+    )
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     station: str
@@ -80,7 +84,8 @@ class ReelLoaded:
 
     kind: ClassVar[str] = "reel-loaded"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("reel", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
     run: int
@@ -116,7 +121,8 @@ class SlotChecked:
 
     kind: ClassVar[str] = "slot-checked"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("reel", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
@@ -139,7 +145,11 @@ class WrongReelFound:
 
     kind: ClassVar[str] = "wrong-reel-found"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("reel", Things.PARTS), *on("found", Things.PARTS)),
+        (
+            *on("build", Things.PARTS, Things.PART_SOURCES),
+            *on("reel", Things.PARTS),
+            *on("found", Things.PARTS),
+        ),
         no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
@@ -172,7 +182,8 @@ class PartsDropped:
 
     kind: ClassVar[str] = "parts-dropped"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("reel", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
@@ -210,7 +221,7 @@ class PartsPlaced:
 
     kind: ClassVar[str] = "parts-placed"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("items[].reel", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("items[].reel", Things.PARTS))
     )
     origin: ClassVar[Origin] = ASSEMBLY
     run: int
@@ -265,7 +276,8 @@ class ReelUnloaded:
 
     kind: ClassVar[str] = "reel-unloaded"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS), *on("reels[]", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reels[]", Things.PARTS)),
+        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
     run: int

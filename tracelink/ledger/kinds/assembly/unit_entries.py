@@ -7,7 +7,7 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
+from tracelink.ledger.export_rule import ExportRule, Things, on
 from tracelink.ledger.origin import ASSEMBLY, Origin
 from tracelink.ledger.parts.part_sets import PieceStatus
 
@@ -51,7 +51,6 @@ class PartsJoined:
             *on("items[].reel", Things.PARTS),
             *on("items[].piece.piece", Things.PARTS),
         ),
-        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
     unit: BuiltPiece
@@ -112,9 +111,7 @@ class PieceTested:
     """A piece was tested by a programme."""
 
     kind: ClassVar[str] = "piece-tested"
-    export: ClassVar[ExportRule] = ExportRule(
-        on("piece.piece", Things.PARTS), no_event=NoEvent.PART_OF_AN_ACT
-    )
+    export: ClassVar[ExportRule] = ExportRule(on("piece.piece", Things.PARTS))
     origin: ClassVar[Origin] = ASSEMBLY
     piece: BuiltPiece
     part: str
@@ -155,7 +152,6 @@ class PartTakenOut:
     kind: ClassVar[str] = "part-taken-out"
     export: ClassVar[ExportRule] = ExportRule(
         (*on("unit", Things.PARTS), *on("reel", Things.PARTS), *on("piece", Things.PARTS)),
-        no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY.needs_reason()
     unit: str
@@ -202,7 +198,7 @@ class UnitsPacked:
 
     kind: ClassVar[str] = "units-packed"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("carton", Things.CARTONS), *on("units[].piece", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT
+        (*on("carton", Things.CARTONS), *on("units[].piece", Things.PARTS))
     )
     origin: ClassVar[Origin] = ASSEMBLY
     carton: str
