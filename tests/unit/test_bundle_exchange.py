@@ -111,7 +111,7 @@ def test_anything_else_has_no_bundle():
             floor().ledger.reading() as conn,
             pytest.raises(
                 UsageError,
-                match="is not a lot, carton, pallet, shipment, consignee, tool, material lot or case",
+                match="is not a lot, carton, pallet, shipment, consignee, tool, material lot, step, part lot, reel, build order, built piece or case",
             ),
         ):
             bundle_scope(conn, code_)
