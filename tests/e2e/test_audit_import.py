@@ -74,8 +74,8 @@ class TestReceipts:
         [(verdict, sentence)] = take(event(1, (uri, KG)), code=1)
         assert verdict == "refused"
         assert sentence == (
-            f"event 1: {uri} is not a lot known here: expected a plant code of a compound lot, label lot or sleeve batch "
-            "in it, or --as URI=CODE"
+            f"event 1: {uri} is not a lot known here: expected a plant code of a compound lot, label lot, sleeve batch "
+            "or part lot in it, or --as URI=CODE"
         )
         assert take(event(1, (uri, KG)), words=("--as", f"{uri}={code('C', 7)}"))[0][0] == "booked"
 

@@ -56,6 +56,6 @@ def _called(given: str) -> tuple[str, str]:
     uri, equals, code = given.rpartition("=")
     if not equals or (plant_code(code) is None and not comes_by_name(code)):
         raise UsageError(
-            f"--as {given!r}: expected URI=CODE, the code of a tool, compound lot, label lot or sleeve batch, or an SSCC"
+            f"--as {given!r}: expected URI=CODE, the code of a tool, compound lot, label lot, sleeve batch or part lot, or an SSCC"
         )
     return uri, code
