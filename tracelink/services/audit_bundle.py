@@ -26,7 +26,7 @@ from tracelink.report.bundle.tables_forward import forward_tables
 from tracelink.report.bundle.tables_parts import part_tables
 from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document
-from tracelink.report.epcis.names import LotName, Names
+from tracelink.report.epcis.names import names_for
 from tracelink.report.epcis.prov import prov_document
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.page import document_page
@@ -203,15 +203,7 @@ def _pictures(conn: Connection, facts: BundleFacts) -> dict[str, str]:
 
 
 def _exchange(facts: BundleFacts) -> dict[str, dict[str, Any]]:
-    names = Names(
-        facts.domain,
-        {
-            code: LotName(note.gtin, note.piece, facts.products[note.gtin].discs)
-            for code, note in facts.lots.items()
-            if note.gtin in facts.products
-        },
-        facts.units,
-    )
+    names = names_for(facts)
     things = {
         *facts.parts,
         *facts.lots,

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from urllib.parse import quote
 
 from tracelink.errors import IdentifierError
+from tracelink.facts.bundle_content import BundleFacts
 from tracelink.identity.gs1.digitallink import write_link
 
 _WORDS = {
@@ -100,3 +101,13 @@ class Names:
     def product(self, gtin: str) -> str:
         """Return the name of finished units of a product, as a class."""
         return write_link({"01": f"{gtin:0>14}"})
+
+
+def names_for(facts: BundleFacts) -> Names:
+    """Return the names of the things of a bundle."""
+    lots = {
+        code: LotName(note.gtin, note.piece, facts.products[note.gtin].discs)
+        for code, note in facts.lots.items()
+        if note.gtin in facts.products
+    }
+    return Names(facts.domain, lots, facts.units)

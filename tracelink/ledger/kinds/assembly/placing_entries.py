@@ -11,15 +11,16 @@ from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 from tracelink.ledger.origin import ASSEMBLY, Origin
 from tracelink.ledger.parts.piece_places import place_of_pieces
 
+_OF_ORDER = on("build", Things.PARTS, Things.PART_SOURCES)
+"""A build order whose pieces are followed, or that followed pieces are of."""
+
 
 @dataclass(frozen=True, slots=True)
 class BuildBegun:
     """A build order: so many pieces are built by one bill of material, under serial labels that follow one another."""
 
     kind: ClassVar[str] = "build-begun"
-    export: ClassVar[ExportRule] = ExportRule(
-        on("build", Things.PARTS, Things.PART_SOURCES), no_event=NoEvent.SAYS_WHAT_IS
-    )
+    export: ClassVar[ExportRule] = ExportRule(_OF_ORDER, no_event=NoEvent.SAYS_WHAT_IS)
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     part: str
@@ -54,9 +55,7 @@ class MachineSetUp:
     """A placing machine is set up for a build order."""
 
     kind: ClassVar[str] = "machine-set-up"
-    export: ClassVar[ExportRule] = ExportRule(
-        on("build", Things.PARTS, Things.PART_SOURCES), no_event=NoEvent.PART_OF_AN_ACT
-    )
+    export: ClassVar[ExportRule] = ExportRule(_OF_ORDER, no_event=NoEvent.PART_OF_AN_ACT)
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     station: str
@@ -84,7 +83,7 @@ class ReelLoaded:
 
     kind: ClassVar[str] = "reel-loaded"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        (*_OF_ORDER, *on("reel", Things.PARTS)),
         no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
@@ -121,7 +120,7 @@ class SlotChecked:
 
     kind: ClassVar[str] = "slot-checked"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        (*_OF_ORDER, *on("reel", Things.PARTS)),
         no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
@@ -146,7 +145,7 @@ class WrongReelFound:
     kind: ClassVar[str] = "wrong-reel-found"
     export: ClassVar[ExportRule] = ExportRule(
         (
-            *on("build", Things.PARTS, Things.PART_SOURCES),
+            *_OF_ORDER,
             *on("reel", Things.PARTS),
             *on("found", Things.PARTS),
         ),
@@ -182,7 +181,7 @@ class PartsDropped:
 
     kind: ClassVar[str] = "parts-dropped"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reel", Things.PARTS)),
+        (*_OF_ORDER, *on("reel", Things.PARTS)),
         no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
@@ -220,9 +219,7 @@ class PartsPlaced:
     """A placing machine did some pieces of a build order, and took the parts for them off its reels."""
 
     kind: ClassVar[str] = "parts-placed"
-    export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("items[].reel", Things.PARTS))
-    )
+    export: ClassVar[ExportRule] = ExportRule((*_OF_ORDER, *on("items[].reel", Things.PARTS)))
     origin: ClassVar[Origin] = ASSEMBLY
     run: int
     build: str
@@ -276,7 +273,7 @@ class ReelUnloaded:
 
     kind: ClassVar[str] = "reel-unloaded"
     export: ClassVar[ExportRule] = ExportRule(
-        (*on("build", Things.PARTS, Things.PART_SOURCES), *on("reels[]", Things.PARTS)),
+        (*_OF_ORDER, *on("reels[]", Things.PARTS)),
         no_event=NoEvent.PART_OF_AN_ACT,
     )
     origin: ClassVar[Origin] = ASSEMBLY
