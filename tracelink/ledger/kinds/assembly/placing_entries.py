@@ -13,6 +13,7 @@ from tracelink.ledger.parts.piece_places import place_of_pieces
 
 _OF_ORDER = on("build", Things.PARTS, Things.PART_SOURCES)
 """A build order whose pieces are followed, or that followed pieces are of."""
+_OF_ORDER_AND_REEL = ExportRule((*_OF_ORDER, *on("reel", Things.PARTS)), no_event=NoEvent.PART_OF_AN_ACT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +83,7 @@ class ReelLoaded:
     """A reel was put into a slot, or joined to the tail of the reel that is in it."""
 
     kind: ClassVar[str] = "reel-loaded"
-    export: ClassVar[ExportRule] = ExportRule(
-        (*_OF_ORDER, *on("reel", Things.PARTS)),
-        no_event=NoEvent.PART_OF_AN_ACT,
-    )
+    export: ClassVar[ExportRule] = _OF_ORDER_AND_REEL
     origin: ClassVar[Origin] = ASSEMBLY
     run: int
     """Entry that set the machine up."""
@@ -119,10 +117,7 @@ class SlotChecked:
     """The reel in a slot was scanned again, and is the right one."""
 
     kind: ClassVar[str] = "slot-checked"
-    export: ClassVar[ExportRule] = ExportRule(
-        (*_OF_ORDER, *on("reel", Things.PARTS)),
-        no_event=NoEvent.PART_OF_AN_ACT,
-    )
+    export: ClassVar[ExportRule] = _OF_ORDER_AND_REEL
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     slot: str
@@ -180,10 +175,7 @@ class PartsDropped:
     """A machine picked parts off a reel and threw them away: which ones, among those since the last count, is not known."""
 
     kind: ClassVar[str] = "parts-dropped"
-    export: ClassVar[ExportRule] = ExportRule(
-        (*_OF_ORDER, *on("reel", Things.PARTS)),
-        no_event=NoEvent.PART_OF_AN_ACT,
-    )
+    export: ClassVar[ExportRule] = _OF_ORDER_AND_REEL
     origin: ClassVar[Origin] = ASSEMBLY
     build: str
     reel: str
