@@ -5,9 +5,10 @@ program would store it, so that a changed entry differs from an honest one by no
 """
 
 from tracelink.ledger.entry import FIRST_PREV
+from tracelink.ledger.packs import PackedScans
 from tracelink.ledger.proof.chain import Head, JournalRow
 from tracelink.store.compact.entry_form import stored_form
-from tracelink.store.compact.pack_form import read_pack
+from tracelink.store.compact.pack_form import taken_apart
 from tracelink.store.compact.stored_rows import read_row
 
 _ROWS = (
@@ -22,7 +23,7 @@ def journal_rows(conn, first=1) -> list[JournalRow]:
         read_row(
             Head(seq, bytes(digest).hex()),
             bytes(stored),
-            None if packed is None else read_pack(bytes(packed), seq),
+            PackedScans(None) if packed is None else taken_apart(bytes(packed), seq),
             kind,
             FIRST_PREV if seq == 1 else before and bytes(before).hex(),
         )

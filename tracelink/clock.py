@@ -2,11 +2,18 @@
 
 import time
 from datetime import UTC, datetime
+from functools import lru_cache
 
 
 def utc_now() -> str:
     """Return the recording time: UTC, RFC 3339, whole seconds."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return _utc_second(int(time.time()))
+
+
+@lru_cache(maxsize=4)
+def _utc_second(seconds: int) -> str:
+    """Return a second as text; a log that is replayed asks for the same one thousands of times."""
+    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def running_seconds() -> float:

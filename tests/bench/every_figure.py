@@ -120,9 +120,12 @@ def codes(_large: bool) -> Iterator[Figure]:
 
 
 def journal(large: bool) -> Iterator[Figure]:
-    """The journal verified, and scans judged again."""
-    from evidence_speed import verifying_rates  # noqa: PLC0415
+    """The journal verified, logs replayed, and scans judged again."""
+    import replay_speed  # noqa: PLC0415
+    from containment_scale import build_ledger  # noqa: PLC0415
+    from evidence_speed import table_rates, verifying_rates  # noqa: PLC0415
     from judge_again import play_rates  # noqa: PLC0415
+    from support_plant import Floor  # noqa: PLC0415
 
     with tempfile.TemporaryDirectory() as folder:
         entries = 20_000 if large else 5000
@@ -134,6 +137,29 @@ def journal(large: bool) -> Iterator[Figure]:
         "bare SHA-256 chain over the same rows",
         bare,
         f"{entries:,} refused scans",
+    )
+    discs = 1_000_000 if large else 100_000
+    with tempfile.TemporaryDirectory() as name:
+        place = Path(name) / "ledger.db"
+        build_ledger(Floor.new(str(place)), place, discs)
+        ours, bare = table_rates(str(place))
+    yield Figure(
+        "entries verified, with every table",
+        ours,
+        "/s",
+        "bare SHA-256 chain over the same rows",
+        bare,
+        f"{discs:,} discs",
+    )
+    scans = 100_000 if large else 20_000
+    ours, bare = replay_speed.rates(scans)
+    yield Figure(
+        "scans of a log judged and booked",
+        ours,
+        "/s",
+        "the same lines inserted into a bare table",
+        bare,
+        f"{scans:,} scans of a line",
     )
     again, booked = play_rates(16 if large else 4, 300)
     yield Figure("scans judged again", again, "/s", "the same scans booked", booked, "random days of a plant")

@@ -28,7 +28,13 @@ TRANSACTION = 1000
 
 
 def main() -> None:
-    scans = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    ours, bare = rates(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000)
+    print(f"bare insert: {bare:,.0f} lines a second")
+    print(f"judged and booked: {ours:,.0f} scans a second, {bare / ours:.1f} x the bare insert")
+
+
+def rates(scans: int) -> tuple[float, float]:
+    """Return how many scans a second are judged and booked, and how many lines are inserted into a bare table."""
     with tempfile.TemporaryDirectory() as folder:
         floor = Floor.new(f"{folder}/bench.db", carton_size=CARTON)
         fill(floor, STACK, scans)
@@ -40,8 +46,7 @@ def main() -> None:
         for _ in range(2):
             bare = timed(lambda: inserted(lines, Path(folder, "bare.db")))
         ours = timed(lambda: replayed(floor, log, len(lines)))
-    print(f"bare insert: {len(lines) / bare:,.0f} lines a second")
-    print(f"judged and booked: {len(lines) / ours:,.0f} scans a second, {ours / bare:.1f} x the bare insert")
+    return len(lines) / ours, len(lines) / bare
 
 
 def written(log: Path, floor: Floor, free: list[str], scans: int) -> list[tuple[int, str, str]]:

@@ -11,7 +11,7 @@ from support_plant import LINE, TOOL, Floor, code
 
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.entry_pattern import joined
-from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.ledger.packs import PackedScans, RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import Head, inspect_chain
 from tracelink.ledger.proof.chain_faults import FaultKind
 from tracelink.store.compact import entry_form, pack_form
@@ -101,7 +101,9 @@ class TestEntry:
 
     def test_without_what_its_hashes_are_of_the_first_digits_are_known(self):
         stored = stored_form(CLOSED.canonical())
-        row = read_row(Head(70_000, entry_hash(CLOSED.canonical())), stored, None, CLOSED.kind, None)
+        row = read_row(
+            Head(70_000, entry_hash(CLOSED.canonical())), stored, PackedScans(None), CLOSED.kind, None
+        )
         assert (said(stored)["prev"], said(stored)["scans"]) == (PREV[:8], SCANS[:8])
         [found] = inspect_chain([row])
         assert {fault.kind for fault in found.faults} == {FaultKind.MISSING, FaultKind.SCANS}
@@ -220,7 +222,7 @@ def test_every_changed_byte_of_a_stored_entry_is_told_at_its_entry(floor):
         rows = [*raw[at - 1 : at], (*raw[at][:2], stored, *raw[at][3:]), *raw[at + 1 : at + 3]]
         prev = raw[at - 2].hash.hex()
         for seq, digest, content, _packed, kind in rows:
-            yield read_row(Head(seq, digest.hex()), content, packs[seq], kind, prev)
+            yield read_row(Head(seq, digest.hex()), content, PackedScans(packs[seq]), kind, prev)
             prev = digest.hex()
 
     whole = next(row for row in read(raw[at].stored) if row.seq == at + 1).canonical

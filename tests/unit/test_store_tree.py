@@ -3,7 +3,7 @@
 import hashlib
 
 import pytest
-from sqlalchemy import event, insert, select, text
+from sqlalchemy import insert, select, text
 from support_merkle import verify_consistency
 from support_plant import TOOL, Floor
 from support_schema import empty_ledger
@@ -13,6 +13,7 @@ from tracelink.ledger.proof import merkle, merkle_proofs
 from tracelink.store.database.tables_journal import journal, tree_node
 from tracelink.store.journal import rebuild, subtrees
 from tracelink.store.journal.journal import head
+from tracelink.store.statements.short_writes import write
 
 
 @pytest.fixture
@@ -106,15 +107,15 @@ def test_a_proof_reads_few_rows():
     conn.close()
 
 
-def test_appending_writes_no_more_as_the_journal_grows(floor):
+def test_appending_writes_no_more_as_the_journal_grows(floor, monkeypatch):
     """One row for 16 entries and one more for 256: never more than one for each level."""
     written = []
 
-    def count(_conn, _cursor, statement, parameters, _context, _many):
-        if statement.startswith("INSERT INTO tree_node"):
-            written.append(parameters[0])
+    def counting(conn, statement, values):
+        written.append(values["level"])
+        return write(conn, statement, values)
 
-    event.listen(floor.ledger._engine, "before_cursor_execute", count)
+    monkeypatch.setattr(subtrees, "write", counting)
     before = floor.ledger.head().seq
     floor.press(2)
     after = floor.ledger.head().seq

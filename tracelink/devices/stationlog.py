@@ -126,7 +126,7 @@ def _scan(where: str, record: dict[str, Any], before: list[RawScan]) -> RawScan:
     number, at, raw = record["n"], record["at"], record["raw"]
     if not (type(number) is int and isinstance(at, str) and isinstance(raw, str)):
         raise UsageError(f"{where}: n is to be a whole number, at and raw text")
-    if any("\ud800" <= ch <= "\udfff" for ch in raw):
+    if not raw.isascii() and any("\ud800" <= ch <= "\udfff" for ch in raw):
         raise UsageError(f"{where}: raw holds half a surrogate pair, which is not a character")
     try:
         require_local_time(at)

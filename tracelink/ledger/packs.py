@@ -12,7 +12,6 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any, Final
 
 from tracelink.errors import NotCanonical
@@ -97,37 +96,63 @@ def unpack_scans(pack: bytes) -> tuple[RawScan, ...]:
 class PackedScans:
     """The raw scans beside an entry, read when something of them is asked for: of most entries only the numbers are."""
 
-    def __init__(self, pack: bytes | None) -> None:
-        """Args: pack: its bytes; None if the entry has none."""
-        self._pack = pack
+    def __init__(
+        self, pack: bytes | None, numbers: list[int] | None = None, turns: list[int | None] | None = None
+    ) -> None:
+        """Hold the scans of an entry.
 
-    @cached_property
-    def _items(self) -> list[Any]:
-        if self._pack is None:
-            return []
-        try:
-            items: list[Any] = json.loads(self._pack.decode("utf-8"))
-            if all(3 <= len(item) <= 5 for item in items):
-                return items
-        except (ValueError, TypeError):
-            pass
-        raise NotCanonical("the raw scans beside the entry cannot be read")
+        Args:
+            pack: their canonical bytes; None if the entry has none.
+            numbers: of all of them at their station, in order; None to read them from the bytes.
+            turns: likewise.
+        """
+        self.pack = pack
+        self._numbers = numbers
+        self._turns = turns
+        self._items: list[Any] | None = None
+        self._hash: str | None = None
 
-    @cached_property
+    @property
+    def hash(self) -> str | None:
+        """The hash of the pack; None if there is none."""
+        if self._hash is None and self.pack is not None:
+            self._hash = pack_hash(self.pack)
+        return self._hash
+
+    @property
     def numbers(self) -> list[int]:
         """The numbers of the scans at their station, in order.
 
         Raises:
             NotCanonical: the bytes are no pack of scans; so do the others.
         """
-        return [item[0] for item in self._items]
+        if self._numbers is None:
+            self._numbers = [item[0] for item in self._read()]
+        return self._numbers
 
     @property
     def turns(self) -> list[int | None]:
         """Their turns among all scans of the ledger; None for a scan that has none."""
-        return [item[3] if len(item) > 3 else None for item in self._items]
+        if self._turns is None:
+            self._turns = [item[3] if len(item) > 3 else None for item in self._read()]
+        return self._turns
 
-    @cached_property
+    @property
     def scans(self) -> tuple[RawScan, ...]:
         """The scans."""
-        return tuple([RawScan(*item) for item in self._items])
+        return tuple([RawScan(*item) for item in self._read()])
+
+    def _read(self) -> list[Any]:
+        if self._items is None:
+            self._items = [] if self.pack is None else _items_of(self.pack)
+        return self._items
+
+
+def _items_of(pack: bytes) -> list[Any]:
+    try:
+        items: list[Any] = json.loads(pack.decode("utf-8"))
+        if all(3 <= len(item) <= 5 for item in items):
+            return items
+    except (ValueError, TypeError):
+        pass
+    raise NotCanonical("the raw scans beside the entry cannot be read")

@@ -6,6 +6,7 @@ must stop and look.
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import lru_cache
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.station import ClockStepped
@@ -29,7 +30,7 @@ def with_clock(decision: Decision, station: str, at: str, queries: StationQuerie
         return decision
     before = last.at
     passed = instant(at) - instant(before)
-    back, ahead = _limits(queries)
+    back, ahead = _limits(queries.setting("clock_back_minutes"), queries.setting("clock_ahead_days"))
     if -back <= passed <= ahead:
         return decision
     is_back = passed < -back
@@ -47,11 +48,9 @@ def with_clock(decision: Decision, station: str, at: str, queries: StationQuerie
     )
 
 
-def _limits(queries: StationQueries) -> tuple[timedelta, timedelta]:
-    return (
-        timedelta(minutes=queries.setting("clock_back_minutes")),
-        timedelta(days=queries.setting("clock_ahead_days")),
-    )
+@lru_cache(maxsize=16)
+def _limits(back_minutes: int, ahead_days: int) -> tuple[timedelta, timedelta]:
+    return timedelta(minutes=back_minutes), timedelta(days=ahead_days)
 
 
 def _is_ahead_of_all(at: str, ahead: timedelta, queries: StationQueries) -> bool:

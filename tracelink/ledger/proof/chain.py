@@ -5,12 +5,12 @@ unless an earlier head is kept elsewhere. `verify_chain` therefore returns the h
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
 from tracelink.errors import JournalError, NewerJournal
 from tracelink.ledger.entry import FIRST_PREV, Entry, entry_hash, read_entry
-from tracelink.ledger.packs import pack_hash
+from tracelink.ledger.packs import PackedScans
 from tracelink.ledger.proof.chain_faults import ChainFault, Changed, FaultKind
 
 
@@ -49,6 +49,15 @@ class JournalRow:
     """The kind stored beside the entry for searching; None where none is stored."""
     lacks: frozenset[Lacking] = frozenset()
     """Which hashes could not be brought back: `canonical` has only their first digits, and has no hash of its own."""
+    taken_apart: PackedScans | None = field(default=None, compare=False)
+    """The same raw scans where the store had them apart already; None if `pack` is yet to be read."""
+
+    @property
+    def scans(self) -> PackedScans:
+        """The raw scans."""
+        known = self.taken_apart
+        # A row may have been made of another, with other bytes.
+        return known if known is not None and known.pack is self.pack else PackedScans(self.pack)
 
 
 def verify_chain(
@@ -167,14 +176,14 @@ def _whole(row: JournalRow, head: Head, or_prev: str | None) -> Entry | None:
         entry.seq == row.seq
         and entry.prev in (head.hash, or_prev)
         and row.kind in (None, entry.kind)
-        and entry.scans == (None if row.pack is None else pack_hash(row.pack))
+        and entry.scans == row.scans.hash
     )
     return entry if is_whole else None
 
 
 def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterator[ChainFault]:
     """Yield what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
-    seq, packed = row.seq, None if row.pack is None else pack_hash(row.pack)
+    seq, packed = row.seq, row.scans.hash
     if entry.seq != seq:
         yield ChainFault(FaultKind.NUMBER, seq, found=str(entry.seq))
     if row.kind not in (None, entry.kind):

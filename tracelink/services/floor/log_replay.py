@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -222,9 +223,8 @@ def _book(
     outcomes: Counter[str],
     steps: Steps,
 ) -> None:
-    todo = list(merged(logs))
-    for start in range(0, len(todo), _CHUNK):
-        chunk = todo[start : start + _CHUNK]
+    todo, count = merged(logs), sum(len(log.scans) for log in logs)
+    while chunk := list(islice(todo, _CHUNK)):
         found: Counter[str] = Counter()
         with ledger.writing() as booking:
             _require_alone(booking, claims)
@@ -239,7 +239,7 @@ def _book(
             claim.booked(last[station])
         # Counted only now: a transaction that did not come through has booked nothing.
         outcomes.update(found)
-        steps(len(chunk), len(todo))
+        steps(len(chunk), count)
 
 
 def _booked_so_far(

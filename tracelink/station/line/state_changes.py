@@ -241,14 +241,17 @@ def _matched(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
     """A disc in its sleeve, or an item: one more piece of the unit is in."""
     finished, number, item = fact["unit"], fact["number"], fact.get("item")
     half, items, run = state.half, state.items, state.run
+    takes, inserted = run.takes, run.items
     if item is None:
         half = (*half, kinds.InHand(fact["spindle"], fact["lot"]))
-        run = replace(run, takes=_taken(run.takes, fact["spindle"], fact["lot"]))
+        takes = _taken(takes, fact["spindle"], fact["lot"])
     else:
         items += 1
-        run = replace(run, items=_inserted(run.items, item))
+        inserted = _inserted(inserted, item)
     run = replace(
         run,
+        takes=takes,
+        items=inserted,
         first_at=run.first_at or at,
         last_at=at,
         units=run.units + (1 if finished else 0),

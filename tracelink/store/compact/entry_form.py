@@ -59,12 +59,12 @@ class StoredEntry(NamedTuple):
             prev: of the entry before; None if that is not there.
             scans: of the raw scans beside it; None if there are none.
         """
-        mine = self.parts
+        whole = {}
         if prev is not None and prev.startswith(self.prev):
-            mine = mine._replace(prev=prev)
+            whole["prev"] = prev
         if self.scans is not None and scans is not None and scans.startswith(self.scans):
-            mine = mine._replace(scans=f'"{scans}"')
-        return mine
+            whole["scans"] = f'"{scans}"'
+        return self.parts._replace(**whole)
 
 
 def stored_form(canonical: bytes) -> bytes:

@@ -96,7 +96,8 @@ def inflate(data: bytes, name: str) -> bytes:
     return found
 
 
-_CLOCK: Final = tuple(f"{minute // 60:02d}:{minute % 60:02d}" for minute in range(1440))
+_CLOCK: Final = tuple(f"T{minute // 60:02d}:{minute % 60:02d}" for minute in range(1440))
+_SECOND: Final = tuple(f":{second:02d}" for second in range(60))
 
 
 def local_time(seconds: int, zone: int) -> str:
@@ -112,6 +113,12 @@ def local_time(seconds: int, zone: int) -> str:
     return _moment(seconds + 900 * zone) + _offset(zone)
 
 
+def local_times(seconds: Iterable[int], zone: int) -> list[str]:
+    """Return times with the same offset; see `local_time`."""
+    ahead, offset = 900 * zone, _offset(zone)
+    return [_moment(each + ahead) + offset for each in seconds]
+
+
 def utc_time(seconds: int) -> str:
     """Return a time of UTC, such as 2031-03-04T08:15:00Z; raises as `local_time`."""
     return f"{_moment(seconds)}Z"
@@ -119,7 +126,7 @@ def utc_time(seconds: int) -> str:
 
 def _moment(seconds: int) -> str:
     day, second = divmod(seconds, 86400)
-    return f"{_day(day)}T{_CLOCK[second // 60]}:{second % 60:02d}"
+    return _day(day) + _CLOCK[second // 60] + _SECOND[second % 60]
 
 
 @lru_cache(maxsize=1024)

@@ -9,14 +9,15 @@ A pack that does not come out of this as the very same bytes is stored as zlib s
 """
 
 import zlib
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import accumulate, pairwise
 from typing import Final
 
 from tracelink.errors import LedgerError
 from tracelink.ledger.canonical_json import encoded
-from tracelink.ledger.packs import RawScan, unpack_scans
-from tracelink.store.compact.few_bytes import deflate, inflate, local_time, put, take
+from tracelink.ledger.packs import PackedScans, RawScan, unpack_scans
+from tracelink.store.compact.few_bytes import deflate, inflate, local_times, put, take
 
 FORM: Final = 0x01
 """First byte of this form; zlib's own begins with 0x78."""
@@ -25,15 +26,17 @@ _WORDS: Final = "pack_words_1.txt"
 _QUARTER: Final = timedelta(minutes=15)
 
 
-def stored_pack(pack: bytes, seq: int) -> bytes:
+def stored_pack(pack: bytes, seq: int, scans: Sequence[RawScan] | None = None) -> bytes:
     """Return the bytes to store for raw scans.
 
     Args:
         pack: their canonical bytes.
         seq: number of the entry that they stand beside.
+        scans: the same scans, where they were packed just now; None to read them from the bytes.
     """
     try:
-        short = bytes((FORM,)) + deflate(_written(unpack_scans(pack), seq), _WORDS)
+        told = unpack_scans(pack) if scans is None else scans
+        short = bytes((FORM,)) + deflate(_written(told, seq), _WORDS)
         if read_pack(short, seq) == pack:
             return short
     except (LedgerError, ValueError, TypeError, IndexError, OverflowError):
@@ -48,15 +51,20 @@ def read_pack(stored: bytes, seq: int) -> bytes:
         stored: as `stored_pack` made them, or zlib.
         seq: number of the entry that they stand beside.
     """
+    return taken_apart(stored, seq).pack or b""
+
+
+def taken_apart(stored: bytes, seq: int) -> PackedScans:
+    """Return raw scans with their canonical bytes, and with what this form has apart; see `read_pack`."""
     try:
         if stored[:1] == bytes((FORM,)):
             return _read(inflate(stored[1:], _WORDS), seq)
-        return zlib.decompress(stored)
+        return PackedScans(zlib.decompress(stored))
     except (zlib.error, ValueError, IndexError, OverflowError, LedgerError):
-        return bytes(stored)
+        return PackedScans(bytes(stored))
 
 
-def _written(scans: tuple[RawScan, ...], seq: int) -> bytes:
+def _written(scans: Sequence[RawScan], seq: int) -> bytes:
     times = [datetime.fromisoformat(scan.at) for scan in scans]
     zone = (times[0].utcoffset() or timedelta()) // _QUARTER
     lines = list(dict.fromkeys(scan.raw for scan in scans))
@@ -75,18 +83,20 @@ def _written(scans: tuple[RawScan, ...], seq: int) -> bytes:
     return head + "\n".join(lines).encode("utf-8")
 
 
-def _read(data: bytes, seq: int) -> bytes:
+def _read(data: bytes, seq: int) -> PackedScans:
     (count, zone, *firsts), at = take(data, 6)
     between = count - 1
     steps, at = take(data, 5 * between, at)
     numbers, seconds, turns, befores, places = (
-        accumulate(steps[column * between : (column + 1) * between], initial=first)
+        list(accumulate(steps[column * between : (column + 1) * between], initial=first))
         for column, first in enumerate((*firsts, 0))
     )
     lines = [encoded(line) for line in data[at:].decode("utf-8").split("\n")]
     # Written by hand: millions of scans are read again and again, and what comes out is compared with its hash.
     items = [
-        f'[{number},"{local_time(second, zone)}",{lines[place]},{turn},{seq - before}]'
-        for number, second, turn, before, place in zip(numbers, seconds, turns, befores, places, strict=True)
+        f'[{number},"{time}",{lines[place]},{turn},{seq - before}]'
+        for number, time, turn, before, place in zip(
+            numbers, local_times(seconds, zone), turns, befores, places, strict=True
+        )
     ]
-    return f"[{','.join(items)}]".encode()
+    return PackedScans(f"[{','.join(items)}]".encode(), numbers, [*turns])

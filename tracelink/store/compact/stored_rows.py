@@ -7,33 +7,34 @@ from typing import Any
 from tracelink.errors import NotCanonical
 from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.entry_pattern import joined
-from tracelink.ledger.packs import pack_hash
+from tracelink.ledger.packs import PackedScans
 from tracelink.ledger.proof.chain import Head, JournalRow, Lacking
 from tracelink.store.compact.entry_form import actors_of, read_form
 
 _HASH_DIGITS = 64
 
 
-def read_row(at: Head, stored: bytes, pack: bytes | None, kind: str | None, prev: str | None) -> JournalRow:
+def read_row(at: Head, stored: bytes, scans: PackedScans, kind: str | None, prev: str | None) -> JournalRow:
     """Return a stored line of the journal.
 
     Args:
         at: its number and hash.
         stored: its stored form; bytes of no form are handed over as they are, so that the chain check names the entry.
-        pack: its raw scans, uncompressed.
+        scans: its raw scans, if it has any.
         kind: as filed.
         prev: the hash of the entry before; None if that is not there.
     """
     short = read_form(stored)
     if short is None:
-        return JournalRow(at.seq, at.hash, stored, pack, kind)
-    parts = short.with_hashes(prev, None if pack is None else pack_hash(pack))
+        return JournalRow(at.seq, at.hash, stored, scans.pack, kind, taken_apart=scans)
+    parts = short.with_hashes(prev, scans.hash)
     lacks = set()
     if len(parts.prev) < _HASH_DIGITS:
         lacks.add(Lacking.PREV)
     if short.scans is not None and len(parts.scans) < _HASH_DIGITS:
         lacks.add(Lacking.SCANS)
-    return JournalRow(at.seq, at.hash, joined(parts).encode(), pack, kind, frozenset(lacks))
+    whole = joined(parts).encode()
+    return JournalRow(at.seq, at.hash, whole, scans.pack, kind, frozenset(lacks), scans)
 
 
 def said(stored: bytes) -> dict[str, Any]:

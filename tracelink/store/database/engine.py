@@ -174,13 +174,17 @@ def open_scratch() -> Engine:
     SQLite keeps it in memory as long as it is small.
     """
     engine = create_engine(
-        "sqlite://",
-        module=pysqlite3.dbapi2,
-        poolclass=StaticPool,
-        creator=lambda: pysqlite3.connect("", check_same_thread=False),
+        "sqlite://", module=pysqlite3.dbapi2, poolclass=StaticPool, creator=_connected_to_scratch
     )
     _set_up_sqlite(engine, read_only=False)
     return engine
+
+
+def _connected_to_scratch() -> Any:
+    raw = pysqlite3.connect("", check_same_thread=False)
+    # A whole journal is written into it at once: with the 2 MB that is usual its pages go out and in all the time.
+    raw.execute("PRAGMA cache_size=-32768")
+    return raw
 
 
 def _read_only_url(url: URL) -> URL:

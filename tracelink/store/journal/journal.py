@@ -10,10 +10,10 @@ from tracelink.errors import UnknownCode
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.ledger.packs import PackedScans, RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow
 from tracelink.store.compact.entry_form import stored_form
-from tracelink.store.compact.pack_form import read_pack, stored_pack
+from tracelink.store.compact.pack_form import stored_pack, taken_apart
 from tracelink.store.compact.stored_rows import read_row
 from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
@@ -88,24 +88,25 @@ def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tup
     )
     canonical = entry.canonical()
     digest = entry_hash(canonical)
-    store(conn, JournalRow(entry.seq, digest, canonical, pack, entry.kind))
+    store(conn, JournalRow(entry.seq, digest, canonical, pack, entry.kind), written.scans)
     subtrees.grow(conn, entry.seq)
     tally.grow(conn, entry.seq)
     carry_out(conn, written.body.changes(entry))
     return entry, Head(entry.seq, digest)
 
 
-def store(conn: Connection, row: JournalRow) -> None:
+def store(conn: Connection, row: JournalRow, scans: Sequence[RawScan] | None = None) -> None:
     """Write an entry and the raw scans beside it, as few bytes as they need, and nothing else.
 
     Args:
         conn: a connection inside a write transaction.
         row: the entry, whole.
+        scans: its raw scans, where they were packed just now.
     """
     values = {"seq": row.seq, "hash": bytes.fromhex(row.hash), "kind": row.kind}
     write(conn, _INSERT, {**values, "stored": stored_form(row.canonical)})
     if row.pack is not None:
-        write(conn, _INSERT_PACK, {"seq": row.seq, "packed": stored_pack(row.pack, row.seq)})
+        write(conn, _INSERT_PACK, {"seq": row.seq, "packed": stored_pack(row.pack, row.seq, scans)})
 
 
 def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
@@ -132,17 +133,18 @@ def read_in_order(before: Head, stored: Iterable[tuple[Any, ...]]) -> Iterator[J
         before: the entry before the first of them.
         stored: number, hash, stored form, packed raw scans and kind of each, in order.
     """
+    seq, digest = before.seq, before.hash
     for line in stored:
-        row = _whole(line, before.hash if line[0] == before.seq + 1 else None)
-        before = Head(row.seq, row.hash)
+        row = _whole(line, digest if line[0] == seq + 1 else None)
+        seq, digest = row.seq, row.hash
         yield row
 
 
 def _whole(stored: tuple[Any, ...], prev: str | None) -> JournalRow:
     """Return a stored line as a row; `prev` is the hash of the entry before, None if that is not there."""
     seq, digest, content, packed, kind = stored
-    pack = None if packed is None else read_pack(bytes(packed), seq)
-    return read_row(Head(seq, bytes(digest).hex()), bytes(content), pack, kind, prev)
+    scans = PackedScans(None) if packed is None else taken_apart(bytes(packed), seq)
+    return read_row(Head(seq, bytes(digest).hex()), bytes(content), scans, kind, prev)
 
 
 def rows_at(conn: Connection, seqs: Iterable[int]) -> Iterator[JournalRow]:

@@ -1,16 +1,18 @@
 """Carrying out the changes of a projection on the tables."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam
+from sqlalchemy import Connection, Select, Table, bindparam, select
 from sqlalchemy.sql.dml import Delete as DeleteStatement
 from sqlalchemy.sql.dml import Insert as InsertStatement
 from sqlalchemy.sql.dml import Update as UpdateStatement
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
-from tracelink.store.statements.short_writes import write
+from tracelink.store.statements import short_reads
+from tracelink.store.statements.short_writes import write, write_all
 
 
 def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
@@ -59,6 +61,23 @@ def _increase(conn: Connection, change: Increase) -> None:
         write(conn, _insert(change.table), {**change.key, change.column: change.by})
 
 
+def count_of(conn: Connection, change: Increase) -> int | None:
+    """Return what the row that a change adds to counts now; None if it is not there."""
+    row = short_reads.first(conn, _count(change.table, tuple(change.key), change.column), change.key)
+    return None if row is None else int(row[0])
+
+
+def set_counts(conn: Connection, change: Increase, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Set what rows count, of the table and column that a change adds to.
+
+    Args:
+        conn: a connection inside a write transaction.
+        change: names table, key and column.
+        rows: of each the columns of its key as `key_NAME`, and `now`.
+    """
+    write_all(conn, _set(change.table, tuple(change.key), change.column), rows)
+
+
 def _table(name: str) -> Table:
     # Imported here, for all tables that are: who only reads the journal needs a few of them.
     from tracelink.store.database.tables import TABLES  # noqa: PLC0415
@@ -96,3 +115,21 @@ def _add(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
     for name in key:
         statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
     return statement.values({column: target.c[column] + bindparam("by")})
+
+
+@cache
+def _set(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
+    target = _table(table)
+    statement = target.update()
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
+    return statement.values({column: bindparam("now")})
+
+
+@cache
+def _count(table: str, key: tuple[str, ...], column: str) -> Select[Any]:
+    target = _table(table)
+    statement = select(target.c[column])
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(name))
+    return statement

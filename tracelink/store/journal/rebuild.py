@@ -5,13 +5,14 @@ entries of its station and then from its spooled scans.
 """
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
+from tracelink.ledger.changes import Change, Increase
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.entry_tally import EntryBlocks, EntryTally
 from tracelink.ledger.kinds.registry import read_body
@@ -22,6 +23,7 @@ from tracelink.store.database.server_engine import changed_without_entry
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
+from tracelink.store.journal.counted_rows import COUNTED, CountedRows
 from tracelink.store.journal.projection import carry_out
 
 Progress = Callable[[int], None]
@@ -82,6 +84,7 @@ class Replaying:
         # Whoever goes on grows it as it is grown where entries are written.
         self._tally = None if going_on else EntryTally()
         self._blocks = EntryBlocks()
+        self._counted = None if going_on else CountedRows(target)
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -96,7 +99,7 @@ class Replaying:
             self._tally.entry(entry.seq, entry.kind, stamp.event_time, stamp.recorded_at)
             self._blocks.entry(entry.seq, entry.kind, stamp.station, stamp.person)
         try:
-            carry_out(self._target, body.changes(entry))
+            carry_out(self._target, self._uncounted(body.changes(entry)))
         except (IntegrityError, RefusedByRule) as problem:
             reason = problem.orig if isinstance(problem, IntegrityError) else problem
             raise ProjectionDiffers(
@@ -111,12 +114,22 @@ class Replaying:
                 f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {what}"
             ) from problem
 
+    def _uncounted(self, changes: Iterable[Change]) -> Iterator[Change]:
+        """Yield the changes that are carried out now; rows that only count are written at the end."""
+        for change in changes:
+            if self._counted is not None and isinstance(change, Increase) and change.table in COUNTED:
+                self._counted.add(change)
+            else:
+                yield change
+
     def state(self, code: str) -> decide.StationState:
         """Return what a station has in hand after the entries so far."""
         return self._states.state(code)
 
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
-        """Bring the desks back after the last entry, from the scans that are not sealed yet, and write the tally."""
+        """Bring the desks back after the last entry, from the scans that are not sealed yet; write counts and tally."""
+        if self._counted is not None:
+            self._counted.write()
         if self._tally is not None:
             carry_out(self._target, [*self._tally.rows(), *self._blocks.rows()])
         for row in spooled:

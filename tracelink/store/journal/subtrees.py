@@ -19,6 +19,7 @@ from tracelink.ledger.proof import merkle
 from tracelink.ledger.proof.merkle import STORED_STEP, Frontier
 from tracelink.store.database.tables_journal import journal, tree_node
 from tracelink.store.statements import short_reads
+from tracelink.store.statements.short_writes import write
 
 _FAN = 1 << STORED_STEP
 _CHUNK = 4096
@@ -89,7 +90,7 @@ def grow(conn: Connection, size: int) -> None:
     while position % _FAN == 0:
         level, position = level + STORED_STEP, position // _FAN
         below = tree.hashes(level - STORED_STEP, (position - 1) * _FAN, _FAN)
-        conn.execute(_INSERT, {"level": level, "position": position - 1, "hash": merkle.fold(below)})
+        write(conn, _INSERT, {"level": level, "position": position - 1, "hash": merkle.fold(below)})
 
 
 def root(conn: Connection, size: int) -> bytes:

@@ -153,7 +153,7 @@ class _Examining:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)
                 self._grow(item)
-                scans = PackedScans(item.row.pack)
+                scans = item.row.scans
                 self._look_for_origin(item, scans)
                 self._look_at_the_clock(item)
                 self._look_at_signatures(item, scans)

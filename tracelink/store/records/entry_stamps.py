@@ -7,6 +7,7 @@ from sqlalchemy import Connection, bindparam, text
 from tracelink.errors import NotCanonical
 from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.statements import short_reads
 
 _CHUNK = 500
 """Entries to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
@@ -49,15 +50,15 @@ def entry_times(conn: Connection, after: int = 0) -> Iterator[tuple[int, str, st
     Raises:
         NotCanonical: an entry cannot be read.
     """
-    while chunk := conn.execute(_AFTER, {"after": after, "chunk": _AT_A_TIME}).all():
-        for row in chunk:
+    while chunk := short_reads.tuples(conn, _AFTER, {"after": after, "chunk": _AT_A_TIME}):
+        for seq, kind, stored in chunk:
             try:
-                entry = said(row.stored)
+                entry = said(stored)
                 happened, recorded = str(entry["event_time"]), str(entry["recorded_at"])
             except (NotCanonical, KeyError):
-                raise NotCanonical(f"entry {row.seq} cannot be read: see `runout audit verify`") from None
-            yield row.seq, row.kind, happened, recorded
-        after = chunk[-1].seq
+                raise NotCanonical(f"entry {seq} cannot be read: see `runout audit verify`") from None
+            yield seq, kind, happened, recorded
+        after = chunk[-1][0]
 
 
 def _stamp(seq: int, kind: str, entry: Mapping[str, object], people: Mapping[str, str]) -> EntryStamp:

@@ -58,6 +58,8 @@ class KeptRows:
     def __init__(self, raw: Any) -> None:
         """Args: raw: the driver's connection."""
         self.raw = raw
+        self.cursor = raw.cursor()
+        """For all short questions and writes, each of which is through before the next: making one costs as much as a question."""
         self.same = False
         """True if nobody else wrote since the transaction before, and that was committed."""
         self._rows: dict[int, dict[tuple[object, ...], list[Any]]] = {}
@@ -187,8 +189,6 @@ class ServerRows(KeptRows):
     def __init__(self, raw: Any) -> None:
         """Args: raw: the driver's connection."""
         super().__init__(raw)
-        self.cursor = raw.cursor()
-        """For all short questions: making one costs as much as a question."""
         self._unseen = 0
         self._at = LedgerReached(0, 0, "")
         self._leaves: tuple[LedgerReached, Head | None] | None = None

@@ -118,7 +118,7 @@ def _asked(conn: Connection, sql: str, given: list[object] | tuple[object, ...])
     """Return the driver's cursor over what a read finds."""
     keeping = kept_rows.of(conn)
     if conn.dialect.name == "sqlite":
-        raw: Any = conn.connection.driver_connection if keeping is None else keeping.raw
+        raw: Any = conn.connection.driver_connection if keeping is None else keeping.cursor
         return raw.execute(sql, given)
     with driver_errors(conn, sql):
         if isinstance(keeping, kept_rows.ServerRows):

@@ -5,7 +5,7 @@ SQLAlchemy that it would have been there.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -66,9 +66,26 @@ def write(conn: Connection, statement: Executable, values: Mapping[str, object])
     if keeping is None:
         return _carried_out(conn, conn.connection.driver_connection, prepared.sql, given)
     keeping.look()
-    found = _carried_out(conn, keeping.raw, prepared.sql, given)
+    found = _carried_out(conn, keeping.cursor, prepared.sql, given)
     keeping.wrote(prepared.table)
     return found
+
+
+def write_all(conn: Connection, statement: Executable, rows: Sequence[Mapping[str, object]]) -> None:
+    """Carry out one write for many rows of values, all with the same names.
+
+    Raises:
+        sqlalchemy.exc.DBAPIError: as `write`.
+    """
+    if not rows:
+        return
+    prepared = _prepared(conn, statement, tuple(rows[0]))
+    given = [[row[name] for name in prepared.order] for row in rows]
+    raw: Any = conn.connection.driver_connection
+    with driver_errors(conn, prepared.sql):
+        raw.cursor().executemany(prepared.sql, given)
+    if (keeping := kept_rows.of(conn)) is not None:
+        keeping.drop()
 
 
 def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> int:

@@ -70,23 +70,17 @@ class PlantAnswers(Asking):
 
     def _held(self, subject: str, field: PlantField) -> PlantVersion | None:
         """The change of a thing that holds at the time that is asked for; None if it is as it was at first."""
-        if subject not in self._changed():
+        if not self._has_looked:
+            self._forget_if_changed()
+        # Few things were changed, and this is asked a dozen times a scan.
+        changed: frozenset[str] | None = self._known.get(_CHANGED)
+        if changed is None:
+            changed = self._known[_CHANGED] = plant_versions.changed_things(self._conn)
+        if subject not in changed:
             return None
         changes = self._keep("changes", subject, lambda: plant_versions.versions(self._conn, subject))
         moment = utc_now() if self.at is None else utc_seconds(self.at)
         return plant_versions.held_at(changes, field, moment)
-
-    def _changed(self) -> frozenset[str]:
-        """The things of which anything was changed: few, and asked about several times a scan."""
-        if not self._has_looked:
-            self._forget_if_changed()
-        found: frozenset[str] | None = self._known.get(_CHANGED)
-        if found is None:
-            found = self._known[_CHANGED] = self._find_changed()
-        return found
-
-    def _find_changed(self) -> frozenset[str]:
-        return plant_versions.changed_things(self._conn)
 
     def first_change(self, subject: str, field: PlantField) -> str | None:
         """The time (UTC) of the first change of a thing, also one that does not hold yet; None if there is none."""

@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from tracelink.ledger.packs import RawScan, unpack_scans
+from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.chain import JournalRow
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER
 
@@ -50,7 +50,7 @@ class TakenScans:
 
     def packed(self, row: JournalRow, station: str) -> None:
         """Take in the scans beside an entry of a station."""
-        for scan in unpack_scans(row.pack or b"[]"):
+        for scan in row.scans.scans:
             self._put(station, scan, row.seq)
 
     def waiting(self, live: Connection) -> None:

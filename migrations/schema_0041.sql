@@ -884,20 +884,6 @@ CREATE TABLE hopper_emptied (
 
 ;
 CREATE INDEX ix_hopper_emptied_press ON hopper_emptied (press);
-CREATE TABLE "sample" (
-	code TEXT NOT NULL, 
-	lot TEXT NOT NULL, 
-	stroke INTEGER, 
-	at TEXT NOT NULL, 
-	seq INTEGER NOT NULL, 
-	CONSTRAINT pk_sample PRIMARY KEY (code), 
-	CONSTRAINT fk_sample_lot FOREIGN KEY(lot) REFERENCES lot (code)
-)
- STRICT
-
-;
-CREATE UNIQUE INDEX uq_sample_lot_stroke ON sample (lot, stroke);
-CREATE TRIGGER sample_in_lot BEFORE INSERT ON sample WHEN NEW.stroke < 1 OR NEW.stroke > (SELECT l.counter FROM lot l WHERE l.code = NEW.lot) BEGIN SELECT RAISE(ABORT, 'a sample''s stroke must be one of its lot'); END;
 CREATE TABLE contact (
 	seq INTEGER NOT NULL, 
 	name TEXT NOT NULL, 
@@ -1755,8 +1741,8 @@ CREATE TABLE "carton" (
 	station TEXT NOT NULL, 
 	seq INTEGER NOT NULL, 
 	CONSTRAINT pk_carton PRIMARY KEY (sscc), 
-	CONSTRAINT fk_carton_gtin FOREIGN KEY(gtin) REFERENCES product (gtin), 
 	CONSTRAINT fk_carton_station FOREIGN KEY(station) REFERENCES station (code), 
+	CONSTRAINT fk_carton_gtin FOREIGN KEY(gtin) REFERENCES product (gtin), 
 	CONSTRAINT ck_carton_status_known CHECK (status IN ('open', 'closed', 'broken', 'returned', 'destroyed'))
 )
  WITHOUT ROWID, STRICT
@@ -1774,3 +1760,26 @@ CREATE TABLE "spindle" (
 
 ;
 CREATE INDEX ix_spindle_lot ON spindle (lot, seq);
+CREATE TABLE "sample" (
+	code TEXT NOT NULL, 
+	lot TEXT NOT NULL, 
+	stroke INTEGER, 
+	at TEXT NOT NULL, 
+	seq INTEGER NOT NULL, 
+	CONSTRAINT pk_sample PRIMARY KEY (code)
+)
+ STRICT
+
+;
+CREATE UNIQUE INDEX uq_sample_lot_stroke ON sample (lot, stroke);
+CREATE TRIGGER sample_in_lot BEFORE INSERT ON sample WHEN NEW.stroke < 1 OR NEW.stroke > (SELECT l.counter FROM lot l WHERE l.code = NEW.lot) BEGIN SELECT RAISE(ABORT, 'a sample''s stroke must be one of its lot'); END;
+CREATE TRIGGER sample_in_build BEFORE INSERT ON sample WHEN NOT EXISTS (SELECT 1 FROM lot l WHERE l.code = NEW.lot) AND NOT EXISTS (SELECT 1 FROM build b WHERE b.code = NEW.lot AND NEW.stroke <= b.quantity) BEGIN SELECT RAISE(ABORT, 'a sample is of a lot, or a piece of a build order'); END;
+CREATE TABLE entry_block (
+	name TEXT NOT NULL, 
+	block INTEGER NOT NULL, 
+	CONSTRAINT pk_entry_block PRIMARY KEY (name, block)
+)
+ WITHOUT ROWID,
+ STRICT
+
+;
