@@ -14,6 +14,7 @@ from support_web import served
 from runout import open_ledger
 from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.access import PinSet
 from tracelink.store.journal.pin_key import write_key
 from tracelink.store.ledger import Ledger, utc_now
@@ -337,6 +338,24 @@ class TestInput:
         assert lab.scan("L1") == "NEXT"
 
 
+def test_verdict_instruction_and_acts_are_in_sight_on_every_screen(station):
+    """The dock takes most acts of all stations; the press asks for a number, and shows its keypad beside them."""
+    dock, press = station(DOCK).is_open(), station(PRESS).is_open()
+    dock.scan("P1")
+    press.scan("P1", "COUNT", "K12")
+    assert dock.tab.locator("#acts button").count() > 16
+    assert press.tab.is_visible("#pad")
+    for tab in (dock.tab, press.tab):
+        for width, height in ((1280, 800), (1920, 1080), (390, 844)):
+            tab.set_viewport_size({"width": width, "height": height})
+            ends = tab.evaluate(
+                "() => [...document.querySelectorAll('#verdict, #first, #awaited, #pad, #acts button')]"
+                ".map(one => [one.id || one.textContent, one.getBoundingClientRect()])"
+                ".map(([what, {right, bottom}]) => [what, right, bottom])"
+            )
+            assert [each for each in ends if each[1] > width or each[2] > height] == [], (width, height)
+
+
 def test_axe_finds_no_violation(station):
     line, lab, other = station(LINE).is_open(), station(LAB).is_open(), station(LAB)
     line.scan(*OPENING, "disc 1.1", "sleeve 1")
@@ -363,4 +382,5 @@ def test_a_wall_changes_by_itself_and_is_read_from_four_metres(tabs, place):
         assert violations(wall) == []
         line.scan("disc 2.1")
         wall.wait_for_selector("li.STOP")
+        assert wall.inner_text("section[aria-labelledby=stops] dt") == FindingCode.WRONG_TITLE.meaning
     wall.wait_for_selector("#connection:not([hidden])")

@@ -1,8 +1,10 @@
-"""Sentences that speak of the options of a command, as a page says them: by the fields of its form."""
+"""What pages say in the place of an option of a command, or of the code of a finding."""
 
 from __future__ import annotations
 
 import re
+
+from tracelink.ledger.finding_codes import FindingCode
 
 FIELD_LABELS = {
     "--shape": "How the fault runs",
@@ -27,3 +29,11 @@ _OPTION = re.compile(r"(?<![\w-])(--[a-z]+(?:-[a-z]+)*|CODE(?=, the cause))(?![\
 def on_page(sentence: str) -> str:
     """Return a sentence with the fields of a form in the place of options; one without stays as it is."""
     return _OPTION.sub(lambda found: f"“{FIELD_LABELS.get(found[1], found[1])}”", sentence)
+
+
+def meaning_of(code: str) -> str:
+    """Return what the code of a finding means; one that an earlier program wrote may not be known any more."""
+    try:
+        return FindingCode(code).meaning
+    except ValueError:
+        return "a code of an earlier program"

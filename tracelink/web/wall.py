@@ -18,6 +18,7 @@ from tracelink.ledger.work_areas import AREAS
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.board_document import board_document
 from tracelink.web.frame import framed, page_of
+from tracelink.web.page_words import meaning_of
 
 _SECONDS = 2
 """Between two looks at the ledger."""
@@ -68,7 +69,7 @@ class Boards:
                 hidden=len(at_work) - len(shown),
                 quiet=len(board.stations) - len(at_work),
                 counts=[each for each in board.counts if each.quantity],
-                stops=board.stops[:_MOST_LINES],
+                stops=[(meaning_of(each.finding), each.times) for each in board.stops[:_MOST_LINES]],
                 more_stops=max(0, len(board.stops) - _MOST_LINES),
                 holds=board.holds[:_MOST_LINES],
                 more_holds=max(0, len(board.holds) - _MOST_LINES),

@@ -16,6 +16,7 @@ from tracelink.report.format.document import Block, FactList, FramedNote, Pictur
 from tracelink.report.format.table import Column, Kind, table
 from tracelink.report.pictures.pareto_svg import pareto_svg
 from tracelink.web.lists.page_parts import section, shown
+from tracelink.web.page_words import meaning_of
 
 _MOST_REASONS = 12
 _LAST = 100
@@ -56,7 +57,7 @@ class FindingPages:
                 station=station, since=given.get("since"), until=given.get("until")
             )
             found = ledger.stations.refusals(finding=finding, station=station, last=_LAST)
-            rows = [{**row, "meaning": _meaning(str(row["finding"]))} for row in counts.to_dict()]
+            rows = [{**row, "meaning": meaning_of(str(row["finding"]))} for row in counts.to_dict()]
             blocks: list[Block] = [table("", "Reasons", _REASONS, rows, "Nothing was refused.")]
             pairs = [(one.finding, one.times) for one in counts.reasons]
             if pairs:
@@ -98,18 +99,11 @@ class FindingPages:
             return shown(ledger, f"Entry {seq}", sections, links)
 
 
-def _meaning(code: str) -> str:
-    try:
-        return FindingCode(code).meaning
-    except ValueError:
-        return "a code of an earlier program"
-
-
 def _told(code: str) -> str:
     try:
         found = FindingCode(code)
     except ValueError:
-        return _meaning(code)
+        return meaning_of(code)
     return f"{found.meaning} {found.to_do}"
 
 
