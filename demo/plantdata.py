@@ -241,6 +241,12 @@ PEOPLE = (
     ("Pia", ("dock",)),
     ("Quin", ("dock",)),
     ("Sena", ("process",)),
+    ("Tilo", ("assembly",)),
+    ("Ulla", ("assembly", "process")),
+    ("Vito", ("assembly",)),
+    ("Wera", ("assembly",)),
+    ("Yann", ("assembly",)),
+    ("Zita", ("dock",)),
 )
 """Everybody with a badge; badge numbers count from 301."""
 

@@ -19,6 +19,8 @@ from caseplay import LETTERS, open_case, work_case
 from clockwork import day_start, local_time
 from drift import BEFORE, Drift
 from drift import prepare as prepare_drift
+from hall.hallstory import build_turntables
+from hall.secondhall import prepare as prepare_hall
 from liveline import LiveLine, prepare
 from plantdata import SPARE_LINE
 from processroom import BEFORE as BEFORE_THE_WASH
@@ -47,6 +49,7 @@ MADE = (
     "chart.html",
     "bath.html",
     "bath.svg",
+    "unit.svg",
     "labels/cards-line.pdf",
     "labels/cards-dock.pdf",
 )
@@ -137,6 +140,7 @@ def play(out: Path, scale: float) -> None:
     small = prepare_orders(out, plant)
     drift = prepare_drift(out, plant)
     room = prepare_processes(out, plant, drift)
+    hall = prepare_hall(out, plant)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
     _live_line(teller, live, story)
@@ -146,6 +150,7 @@ def play(out: Path, scale: float) -> None:
     work_case(teller, story)
     _noisier_and_noisier(teller, drift, story)
     _a_bad_bath(teller, room, story)
+    build_turntables(teller, hall, story["people"]["quality_lead"])
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -158,6 +163,7 @@ def play(out: Path, scale: float) -> None:
         ("genealogy.html", "the same lot as a page"),
         ("chart.html", "the control chart of a stamper that gets noisier"),
         ("bath.html", "a lot of a blend, washed in two baths of which one had gone bad"),
+        ("unit.svg", "a turntable of the second hall, with all it is built of"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
         (
             "labels/cards-line.pdf",

@@ -18,6 +18,11 @@ def after_phase_1(out: Path) -> tuple[Path, Path]:
     return out.with_name(f"{out.name}-phase-1.db"), out.with_name(f"{out.name}-phase-1.json")
 
 
+def stops_of(out: Path) -> Path:
+    """Return what stations stopped in the whole story: station, scan, finding."""
+    return out.with_name(f"{out.name}-stops.json")
+
+
 def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder that `sh demo/run.sh` leaves, at a twentieth of its size. Copy it before writing into it."""
     out = shared_folder(tmp_path_factory) / "played-demo"
@@ -31,5 +36,6 @@ def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
             assert told.returncode == 0, told.stdout[-2000:] + told.stderr
             for made, kept in zip(after_phase_1(half), after_phase_1(out), strict=True):
                 made.rename(kept)
+            stops_of(half).rename(stops_of(out))
             half.rename(out)
     return out

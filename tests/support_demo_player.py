@@ -16,7 +16,7 @@ from types import SimpleNamespace
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "demo"))
 
 import play
-from support_demo import after_phase_1
+from support_demo import after_phase_1, stops_of
 
 from tracelink.cli import main
 from tracelink.station.common.outcome import Word
@@ -65,3 +65,4 @@ if __name__ == "__main__":
     booking.Booking = NotingBooking
     play.subprocess = SimpleNamespace(run=in_this_process, PIPE=subprocess.PIPE)
     play.main()
+    stops_of(Path(sys.argv[1])).write_text(json.dumps(STOPS), encoding="utf-8")

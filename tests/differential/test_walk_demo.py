@@ -12,6 +12,7 @@ import networkx as nx
 import pytest
 from sqlalchemy import text
 from support_demo import played_demo
+from support_hall_graph import add_hall
 
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.query import ContainmentQuery
@@ -25,7 +26,7 @@ from tracelink.store.records.sql_records import SqlRecords
 
 NAMED = {
     "lacquer", "copper", "father", "mother", "stamper", "press", "compound", "label",
-    "lot", "spindle", "sample", "carton", "pallet", "shipment",
+    "lot", "spindle", "sample", "carton", "pallet", "shipment", "part-lot", "reel", "piece", "build",
 }  # fmt: skip
 """Kinds of nodes compared; scrap, counter and sleeve batches are places and things that no disc is named by."""
 
@@ -70,6 +71,7 @@ def _graph(conn):
         # Material comes back through regrind; what a tool does to a disc does not.
         used = rows(f"SELECT DISTINCT compound FROM run_segment WHERE lot = '{lot}'")
         graph.add_edges_from((compound, material) for (compound,) in used)
+    add_hall(graph, rows)
     return graph
 
 
@@ -141,6 +143,11 @@ def named(nodes):
     return places | {node for node in nodes if isinstance(node, str)}
 
 
+def told(nodes, what):
+    """The codes of nodes that stand for one relation."""
+    return {node[1] for node in nodes if isinstance(node, tuple) and node[0] == what}
+
+
 def reached(tree):
     return {node.code for node in tree.nodes if node.kind in NAMED} - {tree.root}
 
@@ -163,6 +170,24 @@ def test_forward_from_every_lot(demo):
     for lot in story["lots"]:
         if lot in graph:
             assert reached(trace_forward(records, lot)) == named(nx.descendants(graph, lot)), lot
+
+
+def test_forward_from_every_part_lot_reel_and_piece(demo):
+    records, graph, _story = demo
+    codes = [code for code in named(graph) if code[0] in "MFU"]
+    assert len(codes) > 80
+    for code in codes:
+        ahead = nx.descendants(graph, code)
+        assert reached(trace_forward(records, code)) == named(ahead) | told(ahead, "is on"), code
+
+
+def test_back_from_every_piece_to_its_parts_orders_and_solder_windows(demo):
+    records, graph, _story = demo
+    for code in [code for code in named(graph) if code[0] == "U"]:
+        tree, before = trace_back(records, code), nx.ancestors(graph, code)
+        assert reached(tree) == named(before), code
+        steps = {node.code for node in tree.nodes if node.kind == "step"}
+        assert steps == told(before, "step"), code
 
 
 def test_back_from_every_carton_pallet_and_shipment(demo):

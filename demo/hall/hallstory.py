@@ -1,0 +1,41 @@
+"""The second hall, as the demo tells it."""
+
+from pathlib import Path
+from typing import Any, Protocol
+
+from hall.secondhall import BEFORE, SecondHall
+
+FINDINGS = 1
+
+
+class Tells(Protocol):
+    """What a chapter needs of the teller."""
+
+    out: Path
+
+    def chapter(self, title: str, *sentences: str) -> None:
+        """Begin a part of the story."""
+
+    def run(self, *words: str, allowed: Any = (0,), shown: int | None = None) -> None:
+        """Run one command."""
+
+
+def build_turntables(teller: Tells, hall: SecondHall, quality: str) -> None:
+    """Two days of the hall, and what its parts come to."""
+    teller.chapter(
+        "A second hall builds turntables",
+        "On the Monday and Tuesday after, the plant's other hall builds turntables of a dozen kinds of bought parts. Lots are",
+        "tested, taped on reels and poured into trays; a machine places parts on boards, which are soldered, tested and joined",
+        "with arms and loose parts. A motor lot fails its test, a wrong reel is stopped at set-up, a reel is joined to the tail of",
+        "another in the middle of a board, a board and a turntable are repaired. On the second day another rubber foot is wanted.",
+        "At the end what is left is counted: one connector and two screws are missing.",
+    )
+    teller.run("plan", _inside(teller, hall.plan), "--by", quality, "--at", BEFORE)
+    teller.run("replay", *(_inside(teller, log) for log in hall.logs), allowed=(FINDINGS,))
+    for code in (hall.last_reel, hall.screws, hall.bad_reel):
+        teller.run("balance", code, allowed=(0, FINDINGS))
+    teller.run("trace", hall.unit, "--format", "csv", "--svg", "unit.svg", shown=6)
+
+
+def _inside(teller: Tells, file: Path) -> str:
+    return str(file.relative_to(teller.out))
