@@ -24,6 +24,9 @@ MONDAY = datetime(2025, 2, 24, tzinfo=timezone(timedelta(hours=1)))
 In the past, and before summer time begins there. The recording clock of a ledger cannot be set, not even for a story:
 the demo's records are loaded later and say so."""
 
+SUMMER = datetime(2025, 3, 30, 2, tzinfo=MONDAY.tzinfo)
+"""When the clocks are put forward."""
+
 HOUR = 3600
 DAY = 24 * HOUR
 OPENS, CLOSES = 6 * HOUR, 22 * HOUR
@@ -53,8 +56,9 @@ def moment(day: int, hour: float) -> int:
 
 
 def local_time(second: int) -> str:
-    """Return a second as local time with its offset, as stations note it."""
-    return (MONDAY + timedelta(seconds=second)).isoformat()
+    """Return a second as local time with its offset, as stations note it; in summer the clocks are an hour ahead."""
+    at = MONDAY + timedelta(seconds=second)
+    return (at if at < SUMMER else at.replace(tzinfo=timezone(timedelta(hours=2)))).isoformat()
 
 
 def working_hours() -> list[tuple[int, int]]:

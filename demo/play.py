@@ -19,7 +19,7 @@ from caseplay import LETTERS, open_case, work_case
 from clockwork import day_start, local_time
 from drift import BEFORE, Drift
 from drift import prepare as prepare_drift
-from hall.hallstory import build_turntables
+from hall.hallstory import break_a_turntable, build_turntables
 from hall.secondhall import prepare as prepare_hall
 from liveline import LiveLine, prepare
 from plantdata import SPARE_LINE
@@ -50,6 +50,8 @@ MADE = (
     "bath.html",
     "bath.svg",
     "unit.svg",
+    "reel.html",
+    "reel.svg",
     "labels/cards-line.pdf",
     "labels/cards-dock.pdf",
 )
@@ -151,6 +153,7 @@ def play(out: Path, scale: float) -> None:
     _noisier_and_noisier(teller, drift, story)
     _a_bad_bath(teller, room, story)
     build_turntables(teller, hall, story["people"]["quality_lead"])
+    break_a_turntable(teller, hall, story["people"]["quality_lead"])
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -164,6 +167,7 @@ def play(out: Path, scale: float) -> None:
         ("chart.html", "the control chart of a stamper that gets noisier"),
         ("bath.html", "a lot of a blend, washed in two baths of which one had gone bad"),
         ("unit.svg", "a turntable of the second hall, with all it is built of"),
+        ("reel.html", "the scope of a bad reel: turntables and customers that got its connectors"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
         (
             "labels/cards-line.pdf",

@@ -5,8 +5,10 @@ from typing import Any
 from plantdata import badge, code, gtin
 from plantfile import Tables
 
-STORE, MACHINE, SOLDER, BOARD_TEST, ARM_BENCH, UNIT_BENCH, FINAL_TEST, REWORK, PACKING, GATE = (
-    code("W", number) for number in range(61, 71)
+from hall.droptest import NAME, READINGS
+
+STORE, MACHINE, SOLDER, BOARD_TEST, ARM_BENCH, UNIT_BENCH, FINAL_TEST, REWORK, PACKING, GATE, LAB = (
+    code("W", number) for number in range(61, 72)
 )
 STATIONS = (
     (STORE, "assembly", "Parts store"),
@@ -19,9 +21,12 @@ STATIONS = (
     (REWORK, "assembly", "Rework bench"),
     (PACKING, "assembly", "Unit packing"),
     (GATE, "dock", "Dock, gate 4"),
+    (LAB, "lab", "Drop test"),
 )
 
-TILO, ULLA, VITO, WERA, YANN, ZITA = map(badge, ("Tilo", "Ulla", "Vito", "Wera", "Yann", "Zita"))
+TILO, ULLA, VITO, WERA, YANN, ZITA, HANA = map(
+    badge, ("Tilo", "Ulla", "Vito", "Wera", "Yann", "Zita", "Hana")
+)
 
 GTIN, CATALOGUE, TITLE = gtin(61), "EX 161", "Kettle Moon turntable"
 
@@ -88,6 +93,9 @@ def plan(ordered: list[int]) -> dict[str, Any]:
                 "works_on": "pieces",
                 "parameters": [{"name": "peak temperature", "unit": "°C", "least": "235", "most": "250"}],
             }
+        ],
+        "slow_test": [
+            {"name": NAME, "readings": [{"label": label, "days": days} for label, days in READINGS]}
         ],
         "equipment": [{"code": OVEN, "process": "soldering", "name": "solder oven"}],
         "sscc": [

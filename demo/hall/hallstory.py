@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any, Protocol
 
+from hall.droptest import DEFECT
 from hall.secondhall import BEFORE, SecondHall
 
 FINDINGS = 1
@@ -35,6 +36,23 @@ def build_turntables(teller: Tells, hall: SecondHall, quality: str) -> None:
     for code in (hall.last_reel, hall.screws, hall.bad_reel):
         teller.run("balance", code, allowed=(0, FINDINGS))
     teller.run("trace", hall.unit, "--format", "csv", "--svg", "unit.svg", shown=6)
+
+
+def break_a_turntable(teller: Tells, hall: SecondHall, quality: str) -> None:
+    """Three weeks later, at the lab: from a broken turntable to a reel, and from the reel to customers."""
+    teller.chapter(
+        "Turntables break in the drop test",
+        "Four of the turntables are dropped at the lab, fifty times in three weeks. Two of them break: a connector is loose. Both",
+        "boards took their connectors off the same reel, which was joined to another's tail; the boards of the others did not.",
+        "Which turntables have connectors of that reel, and who has them? What can still leave is held, and a case is opened.",
+    )
+    teller.run("replay", _inside(teller, hall.dropped))
+    teller.run("trace", hall.unit, "--back", shown=12)
+    asked = (hall.bad_reel, "--shape", "intermittent")
+    why = ("--by", quality, "--reason", DEFECT, "--at", hall.noticed)
+    teller.run("contain", *asked, "--hold", *why, "--html", "reel.html", allowed=(FINDINGS,))
+    teller.run("case", "open", *asked, *why)
+    teller.run("trace", hall.bad_reel, "--forward", "--format", "csv", "--svg", "reel.svg", shown=6)
 
 
 def _inside(teller: Tells, file: Path) -> str:

@@ -1,8 +1,8 @@
 """On the Monday and Tuesday after the ten days: a second hall builds turntables, of boards, arms and loose parts.
 
 Parts come in, are tested and taped on reels; a placing machine puts them on boards, which are soldered, tested and joined
-with arms and loose parts into units. They are tested, packed and shipped on the Wednesday. The hall has people, stations,
-numbers and labels of its own, so that nothing of the ten days is touched.
+with arms and loose parts into units. They are tested, packed and shipped on the Wednesday. Some are dropped at the lab for three
+weeks. The hall has people, stations, numbers and labels of its own, so that nothing of the ten days is touched.
 """
 
 import json
@@ -17,11 +17,14 @@ from writer import file_name, write_log
 
 from hall.bench import Bench
 from hall.boards import BATCH_S, BATCHES, Boards
+from hall.droptest import DropTest
 from hall.hallplan import (
     ARM_BENCH,
     BOARD_TEST,
     FINAL_TEST,
     GATE,
+    HANA,
+    LAB,
     MACHINE,
     PACKING,
     PANEL,
@@ -50,6 +53,7 @@ KEPT = 4
 """Units that are not packed: the lab tests them."""
 MONDAY, TUESDAY, WEDNESDAY = (day_start(PHASE_2_DAY + days) for days in (1, 2, 3))
 HOUR = 3600
+DROPS_BEGIN = TUESDAY + 19 * HOUR
 BEFORE = local_time(MONDAY + 6 * HOUR)
 """When the hall, its parts and bills of material are named."""
 
@@ -68,7 +72,11 @@ class SecondHall:
     screws: str
     """The tray of which two are missing."""
     unit: str
-    """A turntable with connectors of the bad lot."""
+    """A turntable with connectors of the bad lot, which breaks."""
+    dropped: Path
+    """The log of the drop test, once it is looked at."""
+    noticed: str
+    """When the first of them was seen to be broken."""
 
 
 class _Hall:
@@ -89,6 +97,7 @@ class _Hall:
         self.boards = Boards(boards, self.parts, machine, oven, board_test, rework)
         self.units = Units(self.quantity, self.parts, self.boards, arm_bench, bench, tester, rework)
         self.shipping = Shipping(plant.scale, packing, self.gate)
+        self.drops = DropTest(Bench(LAB, HANA))
 
     def work(self) -> None:
         """Let the hall work its two days, and ship on the third."""
@@ -105,6 +114,7 @@ class _Hall:
             self.units.join(begin + 9 * HOUR, self.quantity // 2 if begin == MONDAY else self.quantity)
         self.boards.end(TUESDAY + 12 * HOUR)
         self.units.end(self.store, TUESDAY + 18 * HOUR)
+        self.drops.begin(DROPS_BEGIN, [self.units.label(number) for number in self.kept()])
         self.shipping.pack(self._to_pack())
         self.shipping.stack(WEDNESDAY + 7 * HOUR)
         self.shipping.ship(WEDNESDAY + 9 * HOUR)
@@ -156,6 +166,13 @@ def prepare(out: Path, plant: Plant) -> SecondHall:
     for bench in hall.benches:
         logs.append(folder / f"{file_name(names[bench.code])}.jsonl")
         write_log(logs[-1], bench.code, bench.scans)
+    drops = hall.drops.bench
+    logs.append(folder / "drop-test-begun.jsonl")
+    write_log(logs[-1], drops.code, drops.scans)
+    begun, kept = len(drops.scans), [hall.units.label(number) for number in hall.kept()]
+    noticed = hall.drops.look(DROPS_BEGIN, kept, kept[1:3])
+    dropped = folder / "drop-test.jsonl"
+    write_log(dropped, drops.code, drops.scans[begun:], begun + 1)
     truth = json.dumps(_truth(hall), indent=2) + "\n"
     (folder / "built.json").write_text(truth, encoding="utf-8", newline="\n")
     parts = hall.parts
@@ -166,7 +183,9 @@ def prepare(out: Path, plant: Plant) -> SecondHall:
         parts.bad_lot.code,
         parts.connectors[2].code,
         parts.reels[SCREW].code,
-        hall.units.label(hall.kept()[1]),
+        kept[1],
+        dropped,
+        local_time(noticed),
     )
 
 
@@ -178,7 +197,7 @@ def _truth(hall: _Hall) -> dict[str, Any]:
     return {
         "bad_reel": hall.parts.connectors[1].code,
         "bad_lot": hall.parts.bad_lot.code,
-        "benches": [bench.code for bench in hall.benches],
+        "benches": [bench.code for bench in (*hall.benches, hall.drops.bench)],
         "stops": {bench.code: [list(stop) for stop in bench.stops] for bench in hall.benches if bench.stops},
         "kept": [units.label(number) for number in hall.kept()],
         "units": [

@@ -66,7 +66,8 @@ def _entries(entries: Sequence[int]) -> str:
     shown = ", ".join(map(str, entries[:_SHOWN]))
     rest = len(entries) - _SHOWN
     more = f" and {rest} more (--format json lists all)" if rest > 0 else ""
-    return f"look at entries {shown}{more}." if entries else "no entry names it."
+    noun = "entry" if len(entries) == 1 else "entries"
+    return f"look at {noun} {shown}{more}." if entries else "no entry names it."
 
 
 def label_sentences(balance: LabelBalance) -> list[str]:

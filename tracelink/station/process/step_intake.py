@@ -130,6 +130,14 @@ def _asks_what_goes_in(values: Values, context: ScanContext) -> str:
     return say.scan_what_goes_in(_ASKED[step_of(values, context).works_on])
 
 
+def _asks_the_first(values: Values, context: ScanContext) -> str:
+    return say.key_the_first(step_of(values, context).works_on)
+
+
+def _asks_the_last(values: Values, context: ScanContext) -> str:
+    return say.key_the_last(step_of(values, context).works_on)
+
+
 def _takes_strokes(values: Values, context: ScanContext) -> bool:
     return _input(step_of(values, context), values["thing"]) is StepInput.STROKES
 
@@ -192,8 +200,8 @@ TAKE = Form(
     (
         STEP,
         Slot("thing", "", _thing, told_before=_asks_what_goes_in),
-        Slot("first", say.KEY_THE_FIRST_STROKE, _first, needed=_takes_strokes),
-        Slot("last", say.KEY_THE_LAST_STROKE, _last, needed=_takes_strokes),
+        Slot("first", "", _first, needed=_takes_strokes, told_before=_asks_the_first),
+        Slot("last", "", _last, needed=_takes_strokes, told_before=_asks_the_last),
         Slot(
             "amount",
             say.type_the_amount(DecimalSign.POINT),

@@ -183,7 +183,7 @@ def no_whole_panel(build: BuildOrder, done: int) -> Refused:
 
 def placed(build: BuildOrder, first: int, last: int, shortest: tuple[str, int] | None) -> str:
     """Say which pieces are done, and which slot is the next to run out."""
-    told = f"Pieces {first} to {last} of {build.quantity} of build order {build.code} are done."
+    told = f"{_pieces(first, last)} of {build.quantity} of build order {build.code} {_are(first, last)} done."
     if shortest is None:
         return told
     slot, pieces = shortest
@@ -214,4 +214,12 @@ def pieces_beyond(build: BuildOrder, first: int, last: int) -> Refused:
 
 def pieces_went_in(step: ProcessStep, build: str, first: int | None, last: int | None) -> str:
     """Say which pieces of a build order are in a process step."""
-    return f"Pieces {first} to {last} of build order {build} are in step {step.code}, {step.process}."
+    return f"{_pieces(first, last)} of build order {build} {_are(first, last)} in step {step.code}, {step.process}."
+
+
+def _pieces(first: int | None, last: int | None) -> str:
+    return f"Piece {first}" if first == last else f"Pieces {first} to {last}"
+
+
+def _are(first: int | None, last: int | None) -> str:
+    return "is" if first == last else "are"

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from tracelink.ledger.closed_sets import StepStatus
+from tracelink.ledger.closed_sets import StepStatus, WorksOn
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
@@ -26,8 +26,6 @@ A_CARD_OR_STEP = "an action card or a step card"
 SCAN_A_NEW_STEP_CARD = "Scan a new step card."
 SCAN_THE_STEP_CARD = "Scan the step card."
 SCAN_THE_EQUIPMENT = "Scan the tag of the equipment."
-KEY_THE_FIRST_STROKE = "Key the first stroke that goes in, such as #1."
-KEY_THE_LAST_STROKE = "Key the last stroke that goes in, such as #500."
 SCAN_THE_NEW_LOT = "Scan the card of the new compound lot."
 SCAN_WHAT_DID_NOT_GO_IN = "Scan what did not go in."
 WHAT_DID_NOT_GO_IN = "what did not go in"
@@ -39,6 +37,20 @@ AN_AMOUNT = "an amount with its unit"
 def scan_what_goes_in(asked: str) -> str:
     """Ask for what goes into a step of this kind."""
     return f"Scan what goes in: {asked}."
+
+
+def key_the_first(works_on: WorksOn) -> str:
+    """Ask for the first disc or piece that goes in."""
+    return f"Key the first {_number_of(works_on)} that goes in, such as #1."
+
+
+def key_the_last(works_on: WorksOn) -> str:
+    """Ask for the last disc or piece that goes in."""
+    return f"Key the last {_number_of(works_on)} that goes in, such as #500."
+
+
+def _number_of(works_on: WorksOn) -> str:
+    return "piece" if works_on is WorksOn.PIECES else "stroke"
 
 
 def step_card_in_use(code: str) -> Refused:
