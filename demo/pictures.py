@@ -52,6 +52,16 @@ def washed_lot(demo: Path) -> str:
     return _PRINTED.sub(_OF_THE_DEMO, (demo / "bath.svg").read_text(encoding="utf-8"))
 
 
+def turntable(demo: Path) -> str:
+    """Return all that a turntable of the second hall is built of, without when it was printed."""
+    return _PRINTED.sub(_OF_THE_DEMO, (demo / "unit.svg").read_text(encoding="utf-8"))
+
+
+def bad_reel(demo: Path) -> str:
+    """Return where the parts of the bad reel went, without when it was printed."""
+    return _PRINTED.sub(_OF_THE_DEMO, (demo / "reel.svg").read_text(encoding="utf-8"))
+
+
 def verdict_beside_sleeve(demo: Path) -> str:
     """Return the screen that stops the wrong sleeve at line 3, and that sleeve's label beside it."""
     label = demo / "labels" / "live-sleeve-wrong.png"
@@ -144,6 +154,8 @@ def main() -> None:
     (folder / "stamper-life.svg").write_text(stamper_life(demo), encoding="utf-8")
     (folder / "verdict.svg").write_text(verdict_beside_sleeve(demo), encoding="utf-8")
     (folder / "washed-lot.svg").write_text(washed_lot(demo), encoding="utf-8")
+    (folder / "turntable.svg").write_text(turntable(demo), encoding="utf-8")
+    (folder / "bad-reel.svg").write_text(bad_reel(demo), encoding="utf-8")
 
 
 if __name__ == "__main__":

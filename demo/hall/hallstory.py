@@ -47,8 +47,8 @@ def break_a_turntable(teller: Tells, hall: SecondHall, quality: str) -> None:
         "Which turntables have connectors of that reel, and who has them? What can still leave is held, and a case is opened.",
     )
     teller.run("replay", _inside(teller, hall.dropped))
-    teller.run("trace", hall.unit, "--back", shown=12)
-    asked = (hall.bad_reel, "--shape", "intermittent")
+    teller.run("cause", "--defect", DEFECT, allowed=(0, FINDINGS))
+    asked = (hall.bad_reel, "--shape", "intermittent", "--defect", DEFECT)
     why = ("--by", quality, "--reason", DEFECT, "--at", hall.noticed)
     teller.run("contain", *asked, "--hold", *why, "--html", "reel.html", allowed=(FINDINGS,))
     teller.run("case", "open", *asked, *why)

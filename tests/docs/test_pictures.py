@@ -34,6 +34,11 @@ def test_the_family_of_the_washed_lot_is_the_one_of_the_demo(pictures, demo):
     assert pictures.washed_lot(demo) == kept("washed-lot.svg")
 
 
+def test_the_turntable_and_the_bad_reel_are_those_of_the_demo(pictures, demo):
+    assert pictures.turntable(demo) == kept("turntable.svg")
+    assert pictures.bad_reel(demo) == kept("bad-reel.svg")
+
+
 def test_the_verdict_is_the_screen_of_the_line(pictures, demo, monkeypatch):
     monkeypatch.setenv("COLUMNS", "96")
     monkeypatch.setenv("LINES", "24")

@@ -13,7 +13,7 @@ from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.clock import local_now
 from tracelink.genealogy.model.facts import UnreadJudgement
-from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.count_words import counted, grouped, piece_words
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
@@ -98,7 +98,7 @@ def _hold_lines(holds: Mapping[str, str]) -> Iterator[str]:
 def _case_line(case: CaseOfLot) -> str:
     state = "open" if case.closed_entry is None else f"closed by entry {case.closed_entry}"
     return (
-        f"{case.code}, {state}, about {case.cause}: {visible(case.reason)}; {counted(case.proven, 'disc')} affected for certain, "
+        f"{case.code}, {state}, about {case.cause}: {visible(case.reason)}; {counted(case.proven, piece_words(case.cause).one)} affected for certain, "
         f"{grouped(case.possible)} possibly\n"
     )
 

@@ -10,7 +10,7 @@ from runout import open_ledger
 from tracelink.cli.case.opts import author_options, case_options, reason_option, signer_of
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import say
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, words_of_all
 from tracelink.report.case.difference import difference_text
 
 if TYPE_CHECKING:
@@ -81,8 +81,8 @@ def scope(
 
 
 def _found(version: int, scope: ScopeSummary) -> str:
-    total = scope.total
+    total, words = scope.total, words_of_all(tier.lot for tier in scope.tiers)
     return (
         f"Scope {version}, from the records up to entry {scope.head_seq} ({scope.head_hash[:16]}...): {total.least} to "
-        f"{counted(total.most, 'disc')} affected, {counted(len(scope.containers), 'container')} that can hold one; gaps: {len(scope.gaps)}."
+        f"{counted(total.most, words.one)} affected, {counted(len(scope.containers), 'container')} that can hold one; gaps: {len(scope.gaps)}."
     )

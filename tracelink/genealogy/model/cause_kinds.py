@@ -122,8 +122,8 @@ def _container(records: Records, code: str) -> Node | None:
     container = records.container(code)
     if container is None:
         return None
-    status = (("status", container.status),) if container.status else ()
-    return Node(container.kind, code, (*status, ("detail", container.detail)) if container.detail else status)
+    named = (("part", container.part), ("status", container.status), ("detail", container.detail))
+    return Node(container.kind, code, tuple((name, said) for name, said in named if said))
 
 
 def _used(records: Records, code: str) -> Node | None:

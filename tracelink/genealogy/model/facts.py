@@ -158,6 +158,8 @@ class ContainerFact:
     """Its state in the store's words, such as open or sealed."""
     detail: str
     """One line that helps to find it, such as a location; may be empty."""
+    part: str = ""
+    """Of a built piece its part number and name; empty for anything else."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ _CASES = (
     Column("code", "case"),
     Column("cause", "about"),
     Column("reason", "reason", Kind.TEXT),
-    Column("proven", "discs affected for certain", Kind.COUNT),
+    Column("proven", "affected for certain", Kind.COUNT),
     Column("possible", "possibly", Kind.COUNT),
     Column("closed_entry", "closed by entry", Kind.NUMBER),
 )

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.count_words import counted, kind_words, piece_words
+from tracelink.ledger.count_words import counted, kind_words, piece_words, words_of_all
 from tracelink.report.pictures.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
 from tracelink.report.pictures.fold_cartons import CARTONS
 from tracelink.report.pictures.tree_text import counts_are_exact
@@ -229,6 +229,11 @@ _TOLD = {
     "carton": ("status",),
     "pallet": ("status", CARTONS),
     "shipment": ("to", "country"),
+    "reel": ("part",),
+    "part-lot": ("supplier's lot",),
+    "build": ("part",),
+    "piece": ("part",),
+    "step": ("process",),
 }
 """The facts of each kind that fit into its box; all of them are in the table."""
 
@@ -245,13 +250,16 @@ def _arrivals(edges: Sequence[Edge], kinds: Mapping[str, str], *, is_exact: bool
     """What came into a single thing, in a few words."""
     nested = [kinds[edge.parent] for edge in edges if edge.strokes is None and edge.relation == "in"]
     strokes: dict[str | None, StrokeSet] = {}
-    for edge in edges:
+    # Of a unit its parts are told; that it is one piece of its build order stands at the order.
+    parts = [edge for edge in edges if kinds[edge.parent] != "build"]
+    for edge in parts or edges:
         if edge.strokes is not None:
             strokes[edge.lot] = strokes.get(edge.lot, NO_STROKES) | edge.strokes
     if len(strokes) > 1:
-        discs = sum(edge.quantity or 0 for edge in edges)
-        of = f"of {counted(len(strokes), 'lot')}"
-        return [f"{'' if is_exact else 'up to '}{counted(discs, 'disc')} {of}" if discs else of]
+        discs = sum(edge.quantity or 0 for edge in parts or edges)
+        words = words_of_all(lot for lot in strokes if lot is not None)
+        of = f"of {counted(len(strokes), words.whole)}"
+        return [f"{'' if is_exact else 'up to '}{counted(discs, words.one)} {of}" if discs else of]
     notes = [_carried(edges, lot, some, is_exact=is_exact) for lot, some in strokes.items()]
     if len(nested) <= 1 or notes:
         return notes

@@ -185,4 +185,5 @@ def container_of_the_hall(code: str) -> ContainerFact | None:
     if pieces is None:
         return _OUT.get(code)
     build, first, last = pieces
-    return ContainerFact(code, "boards", "", f"pieces {first} to {last} of build order {build}")
+    numbers = f"piece {first}" if first == last else f"pieces {first} to {last}"
+    return ContainerFact(code, "boards", "", f"{numbers} of build order {build}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from runout import OpenLedger
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, words_of_all
 from tracelink.ledger.kinds.case import CHECK_RESULTS
 from tracelink.report.case.difference import difference_text
 from tracelink.web.acts import question_fields
@@ -35,11 +35,12 @@ _LEVELS = {
 
 def _open(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
     made = ledger.cases.open(question_of(given), signer_of(signed, given), safety="safety" in given)
+    words = words_of_all(tier.lot for tier in made.scope.tiers)
     total, others = made.scope.total, [*made.alike, *(case for case, _question in made.related)]
     return done(
         made.code,
         f"Case {made.code} is open",
-        f"From the records up to entry {made.scope.head_seq}: {total.least} to {counted(total.most, 'disc')} affected, "
+        f"From the records up to entry {made.scope.head_seq}: {total.least} to {counted(total.most, words.one)} affected, "
         f"{counted(len(made.scope.containers), 'container')} that can hold one. Nothing is held by opening a case.",
         *(
             f"Case {other.code} is open about the same, by {other.name}: {other.reason}. Say which is worked on."

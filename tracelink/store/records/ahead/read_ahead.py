@@ -18,7 +18,7 @@ _PALLETS = asking("SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN (
 _PLANT_CODES = {
     "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
     "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || COALESCE(', disc ' || stroke, ', stroke unknown') FROM sample WHERE code IN ({codes})",
-    "U": "SELECT code, 'piece', CASE WHEN EXISTS (SELECT 1 FROM sample s WHERE s.code = piece.code) THEN 'in lab' ELSE status END, 'piece ' || number || ' of build order ' || build FROM piece WHERE code IN ({codes})",
+    "U": "SELECT code, 'piece', CASE WHEN EXISTS (SELECT 1 FROM sample s WHERE s.code = piece.code) THEN 'in lab' ELSE status END, 'piece ' || number || ' of build order ' || build, (SELECT b.part || ', ' || k.what FROM build b JOIN part_kind k ON k.number = b.part WHERE b.code = piece.build) FROM piece WHERE code IN ({codes})",
     CodeKind.SHIPMENT.value: "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
     "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
 }
