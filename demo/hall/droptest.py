@@ -38,4 +38,6 @@ class DropTest:
             for unit in labels:
                 found = DEFECT if is_last and unit in broken else "good"
                 self.bench.do(begun + days * DAY_S, "READING", unit, f'"{found}')
+                if is_last and unit not in broken:
+                    self.bench.do(begun + days * DAY_S, "GOOD", unit)
         return self.bench.last

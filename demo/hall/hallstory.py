@@ -42,8 +42,8 @@ def break_a_turntable(teller: Tells, hall: SecondHall, quality: str) -> None:
     """Three weeks later, at the lab: from a broken turntable to a reel, and from the reel to customers."""
     teller.chapter(
         "Turntables break in the drop test",
-        "Four of the turntables are dropped at the lab, fifty times in three weeks. Two of them break: a connector is loose. Both",
-        "boards took their connectors off the same reel, which was joined to another's tail; the boards of the others did not.",
+        "Six of the turntables are dropped at the lab, fifty times in three weeks. Two of them break: a connector is loose. What",
+        "were both built of, and the others not? Their connectors came off one reel, which had been joined to another's tail.",
         "Which turntables have connectors of that reel, and who has them? What can still leave is held, and a case is opened.",
     )
     teller.run("replay", _inside(teller, hall.dropped))

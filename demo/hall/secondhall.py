@@ -46,11 +46,9 @@ from hall.parts import Parts
 from hall.shipping import Shipping
 from hall.units import Units
 
-UNITS, LEAST_UNITS = 240, 24
+UNITS, LEAST_UNITS = 240, 28
 """As in the full plant, and in the smallest."""
 SPARE_BOARDS = 8
-KEPT = 4
-"""Units that are not packed: the lab tests them."""
 MONDAY, TUESDAY, WEDNESDAY = (day_start(PHASE_2_DAY + days) for days in (1, 2, 3))
 HOUR = 3600
 DROPS_BEGIN = TUESDAY + 19 * HOUR
@@ -120,9 +118,13 @@ class _Hall:
         self.shipping.ship(WEDNESDAY + 9 * HOUR)
 
     def kept(self) -> list[int]:
-        """Return the units that the lab keeps: the second and third with connectors of the bad lot, and two without."""
-        bad = [number for number in self.units.board_in if self.bad_connectors(number)]
-        return sorted([1, bad[1], bad[2], self.quantity])
+        """Return the units that the lab keeps: two of the first, two of the last, and those between that break."""
+        return [1, 2, *self.broken(), self.quantity - 1, self.quantity]
+
+    def broken(self) -> tuple[int, int]:
+        """Return two units with connectors of the bad lot."""
+        _first, one, *_, other = [number for number in self.units.board_in if self.bad_connectors(number)]
+        return one, other
 
     def bad_connectors(self, unit: int) -> int:
         """Return how many connectors of the bad lot a unit really has."""
@@ -170,7 +172,8 @@ def prepare(out: Path, plant: Plant) -> SecondHall:
     logs.append(folder / "drop-test-begun.jsonl")
     write_log(logs[-1], drops.code, drops.scans)
     begun, kept = len(drops.scans), [hall.units.label(number) for number in hall.kept()]
-    noticed = hall.drops.look(DROPS_BEGIN, kept, kept[1:3])
+    broken = [hall.units.label(number) for number in hall.broken()]
+    noticed = hall.drops.look(DROPS_BEGIN, kept, broken)
     dropped = folder / "drop-test.jsonl"
     write_log(dropped, drops.code, drops.scans[begun:], begun + 1)
     truth = json.dumps(_truth(hall), indent=2) + "\n"
@@ -183,7 +186,7 @@ def prepare(out: Path, plant: Plant) -> SecondHall:
         parts.bad_lot.code,
         parts.connectors[2].code,
         parts.reels[SCREW].code,
-        kept[1],
+        broken[0],
         dropped,
         local_time(noticed),
     )
@@ -199,6 +202,7 @@ def _truth(hall: _Hall) -> dict[str, Any]:
         "bad_lot": hall.parts.bad_lot.code,
         "benches": [bench.code for bench in (*hall.benches, hall.drops.bench)],
         "stops": {bench.code: [list(stop) for stop in bench.stops] for bench in hall.benches if bench.stops},
+        "broken": [units.label(number) for number in hall.broken()],
         "kept": [units.label(number) for number in hall.kept()],
         "units": [
             {

@@ -8,6 +8,7 @@ from sqlalchemy import text
 from support_asking import contain
 from support_demo import stops_of
 
+from runout import open_ledger
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.services.balancing import balance
 from tracelink.store.ledger import Ledger
@@ -40,6 +41,20 @@ def test_the_hall_stops_what_its_story_tells_and_nothing_else(demo, built):
     assert len(told) == 10
 
 
+def test_the_reel_of_those_that_break_is_what_tells_them_from_the_others(built, demo):
+    with open_ledger(demo / "runout.db", read_only=True) as ledger:
+        found = ledger.cause(defect="connector loose")
+    first, *_others = found.to_dict()["candidates"]
+    told = {name: first[name] for name in ("code", "bad_with", "good_with", "bad_without", "significant")}
+    assert told == {
+        "code": built["bad_reel"],
+        "bad_with": 2,
+        "good_with": 0,
+        "bad_without": 0,
+        "significant": True,
+    }
+
+
 def test_all_units_are_built_tested_and_packed_but_those_of_the_lab(built, conn):
     packed = [one for one in built["units"] if one["carton"]]
     assert len(built["units"]) - len(packed) == len(built["kept"])
@@ -56,9 +71,12 @@ def test_the_bad_reel_is_contained_to_the_very_units_and_customers(built, conn):
     scope = contain(SqlRecords(conn), built["bad_reel"], Shape.INTERMITTENT)
     said = {one.code: (one.least, one.most) for one in (*scope.containers, *scope.groups) if one.most}
     units = {one["unit"]: one["off_the_bad_reel"] for one in built["units"] if one["off_the_bad_reel"]}
-    assert {code: bound for code, bound in said.items() if code.startswith("U39")} == {
-        unit: (0, parts) for unit, parts in units.items()
+    assert {code: most for code, (_least, most) in said.items() if code.startswith("U39")} == units
+    # That a broken turntable has a bad connector can be proven; of no other one it can.
+    proven = {
+        one[what] for one in built["units"] for what in ("unit", "board") if one["unit"] in built["broken"]
     }
+    assert {code for code, (least, _most) in said.items() if least} <= proven
     assert len(units) > 5
     consignees = dict(rows(conn, "SELECT code, consignee FROM customer_order"))
     expected = Counter()
