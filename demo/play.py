@@ -142,7 +142,7 @@ def play(out: Path, scale: float) -> None:
     small = prepare_orders(out, plant)
     drift = prepare_drift(out, plant)
     room = prepare_processes(out, plant, drift)
-    hall = prepare_hall(out, plant)
+    hall = prepare_hall(out, plant, drift)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
     _live_line(teller, live, story)

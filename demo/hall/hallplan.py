@@ -7,8 +7,8 @@ from plantfile import Tables
 
 from hall.droptest import NAME, READINGS
 
-STORE, MACHINE, SOLDER, BOARD_TEST, ARM_BENCH, UNIT_BENCH, FINAL_TEST, REWORK, PACKING, GATE, LAB = (
-    code("W", number) for number in range(61, 72)
+STORE, MACHINE, SOLDER, BOARD_TEST, ARM_BENCH, UNIT_BENCH, FINAL_TEST, REWORK, PACKING, GATE = (
+    code("W", number) for number in range(61, 71)
 )
 STATIONS = (
     (STORE, "assembly", "Parts store"),
@@ -21,7 +21,6 @@ STATIONS = (
     (REWORK, "assembly", "Rework bench"),
     (PACKING, "assembly", "Unit packing"),
     (GATE, "dock", "Dock, gate 4"),
-    (LAB, "lab", "Drop test"),
 )
 
 TILO, ULLA, VITO, WERA, YANN, ZITA, HANA = map(

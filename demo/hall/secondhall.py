@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from clockwork import day_start, local_time
+from drift import Drift
 from plantfile import as_toml
 from stock import PHASE_2_DAY, Plant
 from writer import file_name, write_log
@@ -24,7 +25,6 @@ from hall.hallplan import (
     FINAL_TEST,
     GATE,
     HANA,
-    LAB,
     MACHINE,
     PACKING,
     PANEL,
@@ -95,7 +95,7 @@ class _Hall:
         self.boards = Boards(boards, self.parts, machine, oven, board_test, rework)
         self.units = Units(self.quantity, self.parts, self.boards, arm_bench, bench, tester, rework)
         self.shipping = Shipping(plant.scale, packing, self.gate)
-        self.drops = DropTest(Bench(LAB, HANA))
+        self.drops = DropTest(Bench(plant.stations["Lab"].code, HANA))
 
     def work(self) -> None:
         """Let the hall work its two days, and ship on the third."""
@@ -146,12 +146,13 @@ class _Hall:
         ]
 
 
-def prepare(out: Path, plant: Plant) -> SecondHall:
+def prepare(out: Path, plant: Plant, drift: Drift) -> SecondHall:
     """Write the plant file, the logs, and what really happened.
 
     Args:
         out: the demo's folder.
         plant: after its last day.
+        drift: what the lab scanned last.
     """
     hall = _Hall(plant)
     hall.work()
@@ -169,13 +170,14 @@ def prepare(out: Path, plant: Plant) -> SecondHall:
         logs.append(folder / f"{file_name(names[bench.code])}.jsonl")
         write_log(logs[-1], bench.code, bench.scans)
     drops = hall.drops.bench
+    earlier = json.loads(drift.judging.read_text(encoding="utf-8").splitlines()[-1])["end"]
     logs.append(folder / "drop-test-begun.jsonl")
-    write_log(logs[-1], drops.code, drops.scans)
+    write_log(logs[-1], drops.code, drops.scans, earlier + 1)
     begun, kept = len(drops.scans), [hall.units.label(number) for number in hall.kept()]
     broken = [hall.units.label(number) for number in hall.broken()]
     noticed = hall.drops.look(DROPS_BEGIN, kept, broken)
     dropped = folder / "drop-test.jsonl"
-    write_log(dropped, drops.code, drops.scans[begun:], begun + 1)
+    write_log(dropped, drops.code, drops.scans[begun:], earlier + begun + 1)
     truth = json.dumps(_truth(hall), indent=2) + "\n"
     (folder / "built.json").write_text(truth, encoding="utf-8", newline="\n")
     parts = hall.parts
@@ -200,7 +202,7 @@ def _truth(hall: _Hall) -> dict[str, Any]:
     return {
         "bad_reel": hall.parts.connectors[1].code,
         "bad_lot": hall.parts.bad_lot.code,
-        "benches": [bench.code for bench in (*hall.benches, hall.drops.bench)],
+        "benches": [bench.code for bench in hall.benches],
         "stops": {bench.code: [list(stop) for stop in bench.stops] for bench in hall.benches if bench.stops},
         "broken": [units.label(number) for number in hall.broken()],
         "kept": [units.label(number) for number in hall.kept()],
