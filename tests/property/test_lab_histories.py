@@ -3,6 +3,7 @@
 `RUNOUT_CAMPAIGN=100` plays two hundred of them instead of two.
 """
 
+import random
 from functools import cache
 
 import pytest
@@ -10,10 +11,14 @@ from sqlalchemy import select
 from support_campaign import seeds
 from support_histories import History
 from support_lab_histories import LAB_KINDS, lab_history
+from support_network import SingleDiscs, suspects_of
 from support_plant import MATRICES, n, stamper
 
 from runout import ContainmentQuery, Shape
 from tracelink.balance.lot import lot_balance
+from tracelink.genealogy.containment.holdings import lot_holdings
+from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.services.containment import scope_of
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
@@ -23,6 +28,8 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.judge_again import judge_again
 
 SCANS = 350
+DISCS = 60
+"""Discs of lot 1."""
 TABLES = (*SHADOW, spool)
 SEEDS = seeds((1, 2))
 
@@ -89,3 +96,26 @@ def test_the_bounds_of_the_stamper_hold_all_that_was_pressed_with_it(played):
     )
     there = sum(held.pieces for held in scope.containers)
     assert there - good <= sum(held.most for held in scope.containers) <= there, played.shown()
+
+
+def test_bounds_of_what_was_sorted_equal_an_integer_program_of_single_discs(played):
+    """Discs that SORT threw out left a stack, a carton or a return as some of those there, in the very history that stations booked."""
+    with played.floor.ledger.reading() as conn:
+        records = SqlRecords(conn)
+        movements = [move for move in records.movements_of(n("L1")) if move.quantity]
+        places = sorted({place for move in movements for place in (move.source, move.target)})
+        rng = random.Random(len(movements))
+        single = SingleDiscs(DISCS, movements)
+        for _ in range(2):
+            proven, possible = suspects_of(rng, DISCS)
+            strokes = StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible)
+            held = lot_holdings(records, n("L1"), *strokes)
+            for asked in ([DiscPlace.SCRAP], rng.sample(places, 2)):
+                bound = held.bound(asked)
+                expected = single.best(asked, proven, -1), single.best(asked, proven | possible, 1)
+                if held.conflicts:
+                    # Somebody sampled a disc out of a stack that it cannot have been on, which is booked as it was said.
+                    assert (expected, bound.tight) == ((None, None), False), (asked, played.shown())
+                    continue
+                assert (bound.least, bound.most) == expected, (asked, played.shown())
+                assert bound.tight, (asked, played.shown())
