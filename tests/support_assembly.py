@@ -88,7 +88,7 @@ def assembly_floor(**settings: int) -> Floor:
         for body in read_plant_file(assembly_data(), new_ledger=False):
             booking.record(body, Stamp(START, utc_now()))
     for station in HALL.values():
-        floor.play(station, "P51 -> DONE; Edda is signed on.")
+        floor.play(station, "P51 -> DONE; Edda is signed on. Scan an action card.")
     return floor
 
 

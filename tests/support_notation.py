@@ -1,6 +1,6 @@
 """The one notation in which tests tell what happens on the floor: scans left, the verdict of the last one right.
 
-    P1 -> DONE; Ada is signed on.
+    P1 -> DONE; Ada is signed on. Scan an action card.
     disc 1.1 -> NEXT
     sleeve 2 -> STOP wrong-title
     disc 1.1 | sleeve 1 x 4 -> MATCH [4 of 5 in carton]

@@ -26,7 +26,7 @@ def test_pins_are_asked_checked_and_rebuilt(floor):
         f"""
         P1 -> NEXT
         #{WRONG} -> STOP badge-refused
-        #{PINS[1]} -> DONE; Ada is signed on.
+        #{PINS[1]} -> DONE; Ada is signed on. Scan an action card.
         P2 | CANCEL -> DONE
         """,
     )

@@ -138,7 +138,9 @@ class TestBadges:
             withdrawn_badge=[{"badge": ADA, "reason": "left the plant"}],
         )
         floor.play(LINE, "P2 -> DONE; Ben is signed on. Scan CLEAR, then a second person's badge.")
-        floor.play(DOCK, "P2 -> DONE; Ben is signed on. DESTROY cancelled: it was not finished.")
+        floor.play(
+            DOCK, "P2 -> DONE; Ben is signed on. DESTROY cancelled: it was not finished. Scan an action card."
+        )
         assert "line-cleared" not in floor.kinds()
         assert_whole(floor)
 

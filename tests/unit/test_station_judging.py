@@ -57,7 +57,7 @@ class TestAWaiver:
             LAB,
             f"""
             WAIVE -> NEXT; Scan the sample tag.
-            S1 -> STOP not-judged; Sample {n("S1")} is not judged bad: there is nothing to waive. Scan CANCEL, then BAD.
+            S1 -> STOP not-judged; Sample {n("S1")} is not judged bad: there is nothing to waive. Scan the tag of a bad one, or CANCEL.
             CANCEL | BAD | S1 | "surface noise -> DONE
             WAIVE | S1 | "customer agreed -> NEXT; Scan the badge of the second person.
             P1 -> STOP same-person

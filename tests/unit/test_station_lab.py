@@ -243,7 +243,7 @@ class TestDecisions:
         floor.play(
             LAB,
             f"""
-            P3      -> DONE; Cleo is signed on.
+            P3      -> DONE; Cleo is signed on. Scan an action card.
             RELEASE -> STOP wrong-role; Cleo may not do RELEASE: that needs the role quality. Ask someone who has it.
             P2      -> DONE
             RELEASE -> NEXT
@@ -372,7 +372,7 @@ class TestHolds:
             f"""
             HOLD -> NEXT
             L99  -> STOP unknown-code; {n("L99")} is not in the system; it cannot be put on hold.
-            P1   -> DONE; Ada is signed on. HOLD cancelled: it was not finished.
+            P1   -> DONE; Ada is signed on. HOLD cancelled: it was not finished. Scan an action card.
             HOLD -> NEXT
             H1   -> STOP wrong-thing; You scanned hold {n("H1")}. Scan what to hold.
             "all -> STOP wrong-thing

@@ -59,7 +59,7 @@ class TestSigningOn:
             LAB,
             f"""
             P1    -> NEXT; {ASK_ADA}
-            {ADA} -> DONE; Ada is signed on.
+            {ADA} -> DONE; Ada is signed on. Scan an action card.
             SAMPLE -> NEXT
             """,
         )
@@ -70,11 +70,11 @@ class TestSigningOn:
         assert shown == [True, True, True, False, False]
 
     def test_who_has_no_pin_signs_on_by_badge(self, floor):
-        floor.play(PRESS, "P3 -> DONE; Cleo is signed on.")
+        floor.play(PRESS, "P3 -> DONE; Cleo is signed on. Scan an action card.")
 
     def test_a_plant_may_switch_it_off(self):
         made = with_pins(Floor.copy(badge_pin=0))
-        made.play(LAB, "P1 -> DONE; Ada is signed on.")
+        made.play(LAB, "P1 -> DONE; Ada is signed on. Scan an action card.")
 
     def test_a_badge_that_may_not_sign_on_here_is_refused_before(self, floor):
         floor.play(LINE, "P3 -> STOP wrong-role")
@@ -135,7 +135,7 @@ class TestWrongPins:
             f"{BAD} -> STOP badge-refused; Wrong PIN, 5 in a row for the badge of Ada. Wait 60 seconds, then key it again.",
         )
         later(floor, 60)
-        floor.play(DOCK, f"{ADA} -> DONE; Ada is signed on.")
+        floor.play(DOCK, f"{ADA} -> DONE; Ada is signed on. Scan an action card.")
         assert failures(floor)[0] == (code("P", 1), 0)
         rebuilds(floor)
 
@@ -275,8 +275,8 @@ class TestWhileAPinIsAwaited:
 
     def test_another_badge_puts_the_first_away(self, floor):
         floor.play(LAB, "P1 | P2 -> NEXT; Ben, key # and your PIN.")
-        floor.play(LAB, f"{BEN} -> DONE; Ben is signed on.")
-        floor.play(LAB, "P1 | P3 -> DONE; Cleo is signed on.")
+        floor.play(LAB, f"{BEN} -> DONE; Ben is signed on. Scan an action card.")
+        floor.play(LAB, "P1 | P3 -> DONE; Cleo is signed on. Scan an action card.")
         assert kinds(floor, 2) == ["badge-put-away", "signed-on"]
 
     def test_an_unfinished_act_waits(self, floor):

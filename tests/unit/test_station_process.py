@@ -20,7 +20,7 @@ from tracelink.store.records.text_search import SearchTerms, find_things
 def floor():
     made = process_floor()
     made.press(1, strokes=20, stacks=2)
-    made.play(STEPS, "P41 -> DONE; Dora is signed on.")
+    made.play(STEPS, "P41 -> DONE; Dora is signed on. Scan an action card.")
     return made
 
 

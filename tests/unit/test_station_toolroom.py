@@ -10,7 +10,7 @@ from tracelink.store.journal import journal
 @pytest.fixture
 def floor():
     made = Floor.copy()
-    made.play(TOOL, "P1 -> DONE; Ada is signed on.")
+    made.play(TOOL, "P1 -> DONE; Ada is signed on. Scan an action card.")
     return made
 
 
@@ -108,7 +108,7 @@ class TestActs:
             LACQUER -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
             T1      -> STOP nobody-signed-on
             P99     -> STOP unknown-code; Badge {n("P99")} is not in the system.
-            P3      -> DONE; Cleo is signed on.
+            P3      -> DONE; Cleo is signed on. Scan an action card.
             LACQUER -> STOP wrong-role; Cleo may not do LACQUER: that needs the role tool. Ask someone who has it.
             P1      -> DONE
             LACQUER -> NEXT

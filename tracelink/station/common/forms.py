@@ -216,7 +216,7 @@ def waiting_slot(station_acts: StationActs, state: FormState, context: ScanConte
 
 def _sign_on(person: Person, form: Form | None) -> Decision:
     sentence = say.signed_on(person.name, form.word if form else None)
-    return Decision(Verdict(Word.DONE, sentence), (Act(SignedOn(person.code)),))
+    return Decision(Verdict(Word.DONE, f"{sentence} {say.SCAN_AN_ACTION}"), (Act(SignedOn(person.code)),))
 
 
 def _act(

@@ -34,7 +34,7 @@ def not_bad(sample: str) -> Refused:
     """WAIVE of a sample that is not judged bad."""
     return Refused(
         FindingCode.NOT_JUDGED,
-        f"Sample {sample} is not judged bad: there is nothing to waive. Scan CANCEL, then BAD.",
+        f"Sample {sample} is not judged bad: there is nothing to waive. Scan the tag of a bad one, or CANCEL.",
         subject=sample,
     )
 
