@@ -99,8 +99,14 @@ def _work(work: Callable[[], object], target: int, megabytes: int) -> NoReturn:
 
 def _limit(megabytes: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    _lower(resource.RLIMIT_CPU, SECONDS)
     with open("/proc/self/statm", encoding="ascii") as opened:  # noqa: PTH123  nothing is imported any more here
         pages = int(opened.read().split()[0])
-    most = pages * _PAGE + (megabytes << 20)
-    resource.setrlimit(resource.RLIMIT_AS, (most, most))
+    _lower(resource.RLIMIT_AS, pages * _PAGE + (megabytes << 20))
+
+
+def _lower(limit: int, most: int) -> None:
+    """Set a limit, or leave it where the program itself was started with a lower one, which it may not raise."""
+    _soft, hard = resource.getrlimit(limit)
+    at_most = most if hard == resource.RLIM_INFINITY else min(most, hard)
+    resource.setrlimit(limit, (at_most, at_most))

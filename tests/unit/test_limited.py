@@ -3,6 +3,8 @@
 import csv
 import io
 import resource
+import subprocess
+import sys
 import time
 import zipfile
 
@@ -57,6 +59,18 @@ class TestWithinLimits:
         monkeypatch.setattr(limited, "_WAIT_SECONDS", 0.2)
         with pytest.raises(UsageError):
             within_limits(lambda: time.sleep(60), "this")
+
+    def test_a_program_that_was_started_with_limits_of_its_own_reads_too(self):
+        """Whoever has no right to raise a limit must not be refused every file."""
+        program = (
+            "import resource; from tracelink.limited import within_limits\n"
+            "size = int(open('/proc/self/statm').read().split()[0]) * resource.getpagesize() + (64 << 20)\n"
+            "resource.setrlimit(resource.RLIMIT_AS, (size, size)); resource.setrlimit(resource.RLIMIT_CPU, (8, 8))\n"
+            "import encodings.ascii, os; os.getuid() or os.setuid(65534)\n"
+            "print(within_limits(lambda: 7, 'it'))"
+        )
+        found = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+        assert found.stdout == "7\n"
 
     def test_a_reader_that_falls_over_is_a_sentence(self):
         with pytest.raises(UsageError):
