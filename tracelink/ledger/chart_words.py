@@ -8,6 +8,27 @@ from typing import Protocol
 JUDGED = "judged"
 """In place of a lab test: whether discs were judged good or bad."""
 
+FAULT = "fault"
+"""In place of a lab test: faults that tests of built pieces found; with what was typed of one, only that one."""
+
+
+def is_fault(test: str) -> bool:
+    """Return whether a chart is one of faults: `fault`, or `fault` and a position or symptom, such as `fault C12`."""
+    return test == FAULT or test.startswith(f"{FAULT} ")
+
+
+def fault_in(test: str, symptom: str | None, position: str | None) -> bool:
+    """Return whether a failed test is the fault of a chart; capital letters make no difference.
+
+    Args:
+        test: of a chart of faults.
+        symptom: what the piece did wrong.
+        position: where the fault is.
+    """
+    wanted = test.removeprefix(FAULT).strip().casefold()
+    return not wanted or wanted in ((symptom or "").casefold(), (position or "").casefold())
+
+
 RULE_WORDS = {
     "1-beyond-3s": "beyond 3 sigma",
     "2-of-3-beyond-2s": "2 of 3 beyond 2 sigma",
@@ -94,6 +115,8 @@ def signal_words(signal: SignalFields) -> str:
     """Say that a value is a signal, where the change begins, and which stage to look at."""
     lines = lines_words(signal.lower, signal.centre, signal.upper)
     what = "the number of bad discs" if signal.test == JUDGED else signal.test
+    if is_fault(signal.test):
+        what = f"the number of pieces with {signal.test}"
     said = f"{what} is a signal on the chart of {signal.subject} ({rule_words(signal.rules)}; {lines})."
     if signal.begins_by is not None:
         said += f" The change begins between {signal.begins_after} and {signal.begins_by}."

@@ -90,8 +90,12 @@ LAB_QUALITY, DOCK_QUALITY = _at("lab", "quality"), _at("dock", "quality")
 LAB_COMMAND = Origin(by_command=True, command_roles=frozenset({"lab", "quality"}))
 LAB_OR_LAB_COMMAND = replace(LAB, by_command=True, command_roles=LAB_COMMAND.command_roles)
 """At the lab's bench, or by command from a file of an instrument."""
-LAB_AFTER_A_VALUE = LAB_OR_LAB_COMMAND.beside(ScanRule.NONE)
-"""It follows from the value booked before it."""
+AFTER_A_VALUE = replace(
+    LAB_OR_LAB_COMMAND.beside(ScanRule.NONE),
+    areas=frozenset({"lab", "assembly"}),
+    roles=frozenset({"lab", "assembly"}),
+)
+"""It follows from the value, judgement or test booked before it."""
 DOCK_OR_QUALITY = _at("dock", "dock", "quality")
 """At a dock, by either."""
 ANYWHERE = Origin(AREAS, nobody=True)

@@ -16,7 +16,7 @@ class StageEvidence:
     """Something that discs after a change were made or measured with, and those before it were not."""
 
     kind: str
-    """What it is, one of `STAGES`."""
+    """What it is, one of `STAGES`; of a built piece station, build order, or part number and reel."""
     code: str
     """Its code."""
     after: int
@@ -46,7 +46,9 @@ def stages_before(before: Sequence[ChartedDisc], after: Sequence[ChartedDisc]) -
         after: those after it; at least one.
     """
     found = []
-    for kind in STAGES:
+    # Parts of units are told by their numbers, which are the plant's.
+    more = dict.fromkeys(kind for disc in after for kind in disc.made_with if kind not in STAGES)
+    for kind in (*STAGES, *more):
         for code in dict.fromkeys(disc.made_with.get(kind) for disc in after):
             if code is None:
                 continue

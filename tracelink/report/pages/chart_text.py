@@ -125,7 +125,7 @@ def sentences(
 def stage_sentence(stages: Iterable[StageEvidence], subject: str) -> str:
     """Say which stage to look at, with the evidence."""
     told = [
-        f"{STAGE_WORDS[one.kind]} {one.code}, with {one.after} of {one.all_after} discs after the change and "
+        f"{STAGE_WORDS.get(one.kind, one.kind)} {one.code}, with {one.after} of {one.all_after} discs after the change and "
         f"{one.before} of {one.all_before} before it"
         for one in stages
     ]

@@ -31,10 +31,10 @@ from tracelink.ledger.time_forms import strptime_form
 from tracelink.services.badge_proof import Badge, require_pin, stamp_of
 from tracelink.services.desks.instrument_times import row_time
 from tracelink.services.table_files import TableForm, table_bytes, table_of
+from tracelink.station.common.chart_signals import value_signals
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.lab import lab_values
-from tracelink.station.lab.chart_signals import value_signals
 from tracelink.store.lab import instrument_forms
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.office_acts import OfficeAct, authorised

@@ -9,9 +9,9 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.services.badge_proof import Badge, acting, stamp_of
 from tracelink.services.desks.told_by_rules import of_the_station
+from tracelink.station.common.chart_signals import value_signals
 from tracelink.station.common.taken_reading import decimal_sign
 from tracelink.station.lab import lab_values
-from tracelink.station.lab.chart_signals import value_signals
 from tracelink.station.lab.lab_values import LabValue
 from tracelink.station.sentences.bench import measuring_sentences as say
 from tracelink.store.ledger import Ledger

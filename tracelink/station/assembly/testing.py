@@ -4,8 +4,11 @@ from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.assembly.unit_entries import PieceTested
 from tracelink.station.common.assembly.built_pieces import as_body, known_piece, piece_of
+from tracelink.station.common.assembly.queries_assembly import PieceFact
+from tracelink.station.common.chart_signals import fault_signals, with_signals
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
+from tracelink.station.common.queries_lab import TestedPoint
 from tracelink.station.common.taken_reading import keyed_text
 from tracelink.station.sentences.assembly import unit_sentences as say
 
@@ -30,7 +33,21 @@ def _passed(values: Values, context: ScanContext) -> ActResult:
     body = PieceTested(
         as_body(piece), piece.build.part, values["programme"], passed=True, symptom=None, position=None
     )
-    return ActResult((Act(body),), say.passed(piece, body.programme))
+    signals = fault_signals(_point(piece, body, context), context.queries)
+    return with_signals([Act(body)], say.passed(piece, body.programme), signals)
+
+
+def _point(piece: PieceFact, body: PieceTested, context: ScanContext) -> TestedPoint:
+    return TestedPoint(
+        piece.code,
+        piece.build.code,
+        piece.number,
+        body.part,
+        context.station,
+        not body.passed,
+        body.symptom,
+        body.position,
+    )
 
 
 PASS = Form("PASS", "assembly", (PIECE, PROGRAMME), _passed)
@@ -48,7 +65,8 @@ def _failed(values: Values, context: ScanContext) -> ActResult:
         symptom=values["symptom"],
         position=None if position == say.NOT_KNOWN else position,
     )
-    return ActResult((Act(body),), say.failed(piece, values["symptom"]), finding=FindingCode.TEST_FAILED)
+    signals = fault_signals(_point(piece, body, context), context.queries)
+    return with_signals([Act(body)], say.failed(piece, values["symptom"]), signals, FindingCode.TEST_FAILED)
 
 
 FAIL = Form(

@@ -101,6 +101,21 @@ class MeasuredPoint:
 
 
 @dataclass(frozen=True, slots=True)
+class TestedPoint:
+    """A test of a built piece as it comes onto charts of faults."""
+
+    piece: str
+    build: str
+    number: int
+    """Which of its order."""
+    part: str
+    station: str
+    failed: bool
+    symptom: str | None
+    position: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class ChartWarning:
     """A value that is a signal on a chart with a frozen baseline."""
 
@@ -191,4 +206,8 @@ class LabQueries(Protocol):
 
     def chart_warnings(self, point: MeasuredPoint) -> Sequence[ChartWarning]:
         """The charts on which a value that is about to be booked is a signal."""
+        ...
+
+    def fault_warnings(self, point: TestedPoint) -> Sequence[ChartWarning]:
+        """The charts of faults on which a test that is about to be booked is a signal."""
         ...

@@ -5,6 +5,7 @@ from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.closed_sets import DiscPlace, LotStatus, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleTaken
+from tracelink.station.common.chart_signals import judgement_signals, with_signals
 from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
@@ -12,7 +13,6 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.lab import decisions, judging, lab_values, measure_acts, slow_tests, study_acts
-from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.drawn_pieces import DRAWUNIT
 from tracelink.station.lab.known_sample import any_sample, known_sample, sample_code, sample_slot

@@ -14,13 +14,13 @@ from tracelink.ledger.decimal_sign import DecimalSign
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.lab import SampleMeasured
 from tracelink.ledger.measured_values import TEST_NAME, UNIT
+from tracelink.station.common.chart_signals import value_signals, with_signals
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import Gauge, LabTest, MeasuredBefore
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.taken_reading import decimal_sign, keyed_text, plant_code
 from tracelink.station.lab import lab_values
-from tracelink.station.lab.chart_signals import value_signals, with_signals
 from tracelink.station.lab.known_sample import known_sample, sample_slot
 from tracelink.station.lab.lab_values import LabValue
 from tracelink.station.sentences.bench import measuring_sentences as say

@@ -9,11 +9,11 @@ from datetime import date, timedelta
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.lab import SampleJudged
 from tracelink.ledger.kinds.measuring.slow_test_entries import ReadingDue, SlowReadingTaken, SlowTestBegun
+from tracelink.station.common.chart_signals import judgement_signals, with_signals
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import SlowReading
 from tracelink.station.common.taken_reading import keyed_text
-from tracelink.station.lab.chart_signals import judgement_signals, with_signals
 from tracelink.station.lab.known_sample import any_sample, known_sample, sample_slot
 from tracelink.station.lab.named_defect import GOOD, defect_slot, good_or_defect
 from tracelink.station.sentences import lab_sentences

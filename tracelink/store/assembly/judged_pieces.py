@@ -1,6 +1,6 @@
 """What built pieces were built of at some moment, and what the lab found of those that it drew, from SQL."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import text
@@ -19,8 +19,8 @@ _INSIDE = text(
     SELECT p.code, p.build, p.number FROM piece p JOIN inside i ON i.code = p.code ORDER BY p.seq, p.code"""
 )
 _PLACED = text(
-    'SELECT reel, quantity, "first", "last", from_piece, per_piece, lead FROM part_move '
-    "WHERE build = :build AND to_piece >= :number AND from_piece <= :number AND seq < :seq ORDER BY seq, line"
+    'SELECT seq, reel, quantity, "first", "last", from_piece, to_piece, per_piece, lead FROM part_move '
+    "WHERE build = :build ORDER BY seq, line"
 )
 _OUT = text("SELECT DISTINCT reel FROM part_move WHERE source = :code AND seq < :seq")
 _JUDGED = text(
@@ -28,37 +28,54 @@ _JUDGED = text(
     "WHERE s.code LIKE 'U%' AND j.corrected_by IS NULL ORDER BY j.seq"
 )
 
-Ask = Callable[..., list[Any]]
+Ask = Callable[..., Sequence[Any]]
 """Asks the tables: a query with its parameters."""
 
 
-def built_of(ask: Ask, code: str, seq: int) -> list[BuiltOf]:
-    """Return what a piece was built of before an entry: its own order first, then reels and orders as they went in.
+class BuiltPieces:
+    """What pieces were built of; what was placed on an order is read once.
 
     Args:
         ask: asks the tables.
-        code: of the piece.
-        seq: the entry.
     """
-    return together(_parts_of(ask, code, seq))
+
+    def __init__(self, ask: Ask) -> None:
+        self._ask = ask
+        self._placed: dict[str, Sequence[Any]] = {}
+
+    def of(self, code: str, seq: int) -> list[BuiltOf]:
+        """Return what a piece was built of before an entry: its own order, then what went in, by order and reel.
+
+        Args:
+            code: of the piece.
+            seq: the entry.
+        """
+        return together(self._parts_of(code, seq))
+
+    def _parts_of(self, code: str, seq: int) -> Iterator[BuiltOf]:
+        for piece in self._ask(_INSIDE, code=code, seq=seq):
+            yield BuiltOf(piece.build, StrokeSet.between(piece.number, piece.number), is_whole=True)
+            gone = {row.reel for row in self._ask(_OUT, code=piece.code, seq=seq)}
+            for row in self._placed_on(piece.build):
+                if row.seq < seq and row.from_piece <= piece.number <= row.to_piece:
+                    yield from _taken(row, piece.number, row.reel in gone)
+
+    def _placed_on(self, build: str) -> Sequence[Any]:
+        if build not in self._placed:
+            self._placed[build] = self._ask(_PLACED, build=build)
+        return self._placed[build]
 
 
-def _parts_of(ask: Ask, code: str, seq: int) -> Iterator[BuiltOf]:
-    for piece in ask(_INSIDE, code=code, seq=seq):
-        yield BuiltOf(piece.build, StrokeSet.between(piece.number, piece.number), is_whole=True)
-        gone = {row.reel for row in ask(_OUT, code=piece.code, seq=seq)}
-        for row in ask(_PLACED, build=piece.build, number=piece.number, seq=seq):
-            begins, ends = share_of(
-                PartStretch(row.quantity, row.from_piece, row.per_piece, row.lead), piece.number
-            )
-            if begins >= ends:
-                continue
-            # Positions beside which parts were thrown away are more than the parts; of what was taken out nobody knows which.
-            is_exact = row.first is not None and row.last == row.first + row.quantity - 1
-            is_exact = is_exact and row.reel not in gone
-            first = row.first + begins if is_exact else 0
-            positions = StrokeSet.between(first, first + ends - begins - 1) if is_exact else NO_STROKES
-            yield BuiltOf(row.reel, positions, is_whole=is_exact)
+def _taken(row: Any, number: int, was_taken_out: bool) -> Iterator[BuiltOf]:
+    begins, ends = share_of(PartStretch(row.quantity, row.from_piece, row.per_piece, row.lead), number)
+    if begins >= ends:
+        return
+    # Positions beside which parts were thrown away are more than the parts; of what was taken out nobody knows which.
+    if was_taken_out or row.first is None or row.last != row.first + row.quantity - 1:
+        yield BuiltOf(row.reel, NO_STROKES, is_whole=False)
+    else:
+        first = row.first + begins
+        yield BuiltOf(row.reel, StrokeSet.between(first, first + ends - begins - 1), is_whole=True)
 
 
 def judged_parts(ask: Ask) -> dict[str, list[JudgementFact | UnreadJudgement]]:
@@ -67,9 +84,10 @@ def judged_parts(ask: Ask) -> dict[str, list[JudgementFact | UnreadJudgement]]:
     Args:
         ask: asks the tables.
     """
+    built_pieces = BuiltPieces(ask)
     found: dict[str, list[JudgementFact | UnreadJudgement]] = {}
     for row in ask(_JUDGED):
         judgement = PieceJudgement(row.code, bool(row.good), row.defect, row.seq)
-        for built in built_of(ask, row.code, row.seq):
+        for built in built_pieces.of(row.code, row.seq):
             found.setdefault(built.lot, []).extend(judgement.of(built))
     return found

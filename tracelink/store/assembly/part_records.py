@@ -104,10 +104,14 @@ class PartRecords(StepRecords):
 
     def built_of(self, piece: str, seq: int) -> list[BuiltOf]:
         """What a built piece was built of before an entry: pieces of its order and of others, and positions of reels."""
-        return judged_pieces.built_of(self._ask, piece, seq)
+        return self._built_pieces.of(piece, seq)
 
     def _ask(self, query: Any, **asked: object) -> list[Any]:
         return short_reads.rows(self._conn, query, asked)
+
+    @cached_property
+    def _built_pieces(self) -> judged_pieces.BuiltPieces:
+        return judged_pieces.BuiltPieces(self._ask)
 
     @cached_property
     def _judged_parts(self) -> dict[str, list[JudgementFact | UnreadJudgement]]:

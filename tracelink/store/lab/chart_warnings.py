@@ -75,7 +75,7 @@ def chart_warnings(conn: Connection, point: MeasuredPoint) -> list[ChartWarning]
         ]
         if frozen:
             discs = discs_with(conn, subject, segment, point, stroke)
-            found += [_warning(records, subject, one, discs, point) for one in frozen]
+            found += [warning_of(records, subject, one, discs, point) for one in frozen]
     return [one for one in found if one is not None]
 
 
@@ -117,13 +117,22 @@ def _made_with(row: object) -> dict[str, str]:
     return {name: getattr(row, name) for name in names if hasattr(row, name)}
 
 
-def _warning(
+def warning_of(
     records: SqlRecords,
     subject: str,
     frozen: FrozenBaseline,
     discs: list[ChartedDisc],
     point: MeasuredPoint,
 ) -> ChartWarning | None:
+    """Return the warning of a chart on which a value is a signal; None if it is none there.
+
+    Args:
+        records: the records.
+        subject: of which the chart is.
+        frozen: its baseline.
+        discs: in the order of the chart, with that of the value among them.
+        point: the value.
+    """
     kind = frozen.baseline.kind
     size = 1 if kind in SINGLE else frozen.group or DISCS_IN_A_GROUP
     points, _left_over = points_of(kind, discs, size)

@@ -13,6 +13,7 @@ from tracelink.station.common.queries_lab import (
     MeasuredBefore,
     MeasuredPoint,
     SlowReading,
+    TestedPoint,
 )
 from tracelink.store.stations.asking import Asking
 
@@ -30,6 +31,9 @@ _BEFORE = text(
 )
 
 _CHARTED = text("SELECT seq FROM chart_baseline WHERE test = :test LIMIT 1")
+_CHARTED_OF = text(
+    "SELECT seq FROM chart_baseline WHERE subject IN (:part, :station) AND test LIKE 'fault%' LIMIT 1"
+)
 _SLOW_READINGS = text("SELECT label, days FROM slow_test_reading WHERE slow_test = :name ORDER BY line")
 _SLOW_TESTS = text("SELECT name FROM slow_test ORDER BY name")
 _BEGUN = text("SELECT 1 FROM slow_reading WHERE sample = :sample LIMIT 1")
@@ -167,3 +171,11 @@ class LabAnswers(Asking):
         from tracelink.store.lab.chart_warnings import chart_warnings  # noqa: PLC0415
 
         return chart_warnings(self._conn, point)
+
+    def fault_warnings(self, point: TestedPoint) -> list[ChartWarning]:
+        """The charts of faults on which a test that is about to be booked is a signal."""
+        if self._first(_CHARTED_OF, part=point.part, station=point.station) is None:
+            return []
+        from tracelink.store.assembly.fault_warnings import fault_warnings  # noqa: PLC0415  as above
+
+        return fault_warnings(self._conn, point)

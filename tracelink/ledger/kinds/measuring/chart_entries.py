@@ -10,7 +10,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
-from tracelink.ledger.origin import LAB_AFTER_A_VALUE, LAB_COMMAND, Origin
+from tracelink.ledger.origin import AFTER_A_VALUE, LAB_COMMAND, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class ChartSignalled:
     export: ClassVar[ExportRule] = ExportRule(
         on("sample", Things.SAMPLES) + on("subject", Things.ANY), no_event=NoEvent.SAYS_WHAT_IS
     )
-    origin: ClassVar[Origin] = LAB_AFTER_A_VALUE
+    origin: ClassVar[Origin] = AFTER_A_VALUE
     sample: str
     test: str
     subject: str

@@ -8,11 +8,12 @@ from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.charting.charted_discs import ChartedDisc, in_order
-from tracelink.ledger.chart_words import JUDGED
+from tracelink.ledger.chart_words import JUDGED, is_fault
 from tracelink.quality.capability import Tolerance
 from tracelink.quality.charts.control_chart import ChartKind
 from tracelink.services.codes import resolve_thing
 from tracelink.services.desks.lab_results import lab_results
+from tracelink.store.assembly.tested_pieces import first_tests, is_part_kind
 from tracelink.store.lab.chart_rows import charted, life_of
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
@@ -23,7 +24,7 @@ class ChartAsked:
     """Which chart."""
 
     test: str
-    """A lab test; "judged" for good and bad discs."""
+    """A lab test; "judged" for good and bad discs; "fault", or "fault C12", for tests of built pieces."""
     kind: str = "individuals"
     """individuals, xbar-r, xbar-s, ewma or cusum for values; c or u for defects; p or np for judged discs."""
     size: int | None = None
@@ -40,6 +41,12 @@ class ChartAsked:
         except ValueError:
             known = ", ".join(each.value for each in ChartKind)
             raise UsageError(f"chart {self.kind!r}: expected one of {known}") from None
+        if is_fault(self.test):
+            if not kind.counts:
+                raise UsageError(
+                    f"a chart of {kind.value} of {self.test}: expected p, np, c or u, which count"
+                )
+            return kind
         judged = kind in {ChartKind.P, ChartKind.NP}
         if judged is not (self.test == JUDGED):
             raise UsageError(
@@ -75,6 +82,8 @@ def charted_values(conn: Connection, records: SqlRecords, subject: str, test: st
         UnknownCode, IdentifierError: the code is unknown or invalid.
         UsageError: it presses nothing, or the plant has no such test.
     """
+    if is_fault(test):
+        return _tested(conn, records, subject, test)
     if test == JUDGED:
         return _judged(conn, records, subject)
     results = lab_results(conn, subject, test)
@@ -93,6 +102,17 @@ def charted_values(conn: Connection, records: SqlRecords, subject: str, test: st
 
 def _number(text: str | None) -> float | None:
     return None if text is None else float(text)
+
+
+def _tested(conn: Connection, records: SqlRecords, subject: str, test: str) -> ChartedValues:
+    code = subject.strip()
+    if not is_part_kind(conn, code):
+        code = resolve_thing(records, subject)
+        if records.station_area(code) is None:
+            raise UsageError(f"{code}: expected a part number or a station, whose tests found faults")
+    pieces = tuple(first_tests(conn, code, test))
+    limit = Tolerance(None, None)
+    return ChartedValues(code, pieces, by_stroke=False, unit="", limit=limit, unplaced=0, head=records.head())
 
 
 def _judged(conn: Connection, records: SqlRecords, subject: str) -> ChartedValues:

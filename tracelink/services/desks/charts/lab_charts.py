@@ -15,6 +15,7 @@ from tracelink.genealogy.charting.process_chart import (
     process_chart,
 )
 from tracelink.genealogy.charting.proposed_scope import Proposal, proposal
+from tracelink.ledger.chart_words import is_fault
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.capability import Tolerance
 from tracelink.quality.charts.run_rules import RuleSet
@@ -126,6 +127,8 @@ class LabChart:
         from tracelink.report.pictures.chart_svg import chart_svg  # noqa: PLC0415  only when asked for
 
         along = f"stroke of the life of {self.subject}" if self.by_stroke else "discs in the order pressed"
+        if is_fault(self.test):
+            along = "pieces in the order of their first test"
         return chart_svg(
             self.found,
             self.subject,

@@ -1,4 +1,4 @@
-"""The charts on which a value or a judgement is a signal: told at the bench, and an entry of each."""
+"""The charts on which a value, a judgement or a test is a signal: told where it is booked, and an entry of each."""
 
 from collections.abc import Sequence
 
@@ -10,7 +10,7 @@ from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.station.common.forms import ActResult
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import StationQueries
-from tracelink.station.common.queries_lab import MeasuredPoint
+from tracelink.station.common.queries_lab import ChartWarning, MeasuredPoint, TestedPoint
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.bench import measuring_sentences as say
 
@@ -43,11 +43,20 @@ def value_signals(sample: Sample, body: ResultRecorded, queries: StationQueries)
     return _signals(point, body.unit, queries)
 
 
+def fault_signals(point: TestedPoint, queries: StationQueries) -> list[ChartSignalled]:
+    """Return the entries of the charts of faults on which a test is a signal; it is about to be booked."""
+    return _entries(point.piece, queries.fault_warnings(point), "")
+
+
 def _signals(point: MeasuredPoint, unit: str, queries: StationQueries) -> list[ChartSignalled]:
+    return _entries(point.sample, queries.chart_warnings(point), unit)
+
+
+def _entries(sample: str, warnings: Sequence[ChartWarning], unit: str) -> list[ChartSignalled]:
     return [
         ChartSignalled(
-            sample=point.sample,
-            test=point.test,
+            sample=sample,
+            test=each.test,
             subject=each.subject,
             chart=each.chart,
             baseline=each.baseline,
@@ -62,7 +71,7 @@ def _signals(point: MeasuredPoint, unit: str, queries: StationQueries) -> list[C
             stage=each.stage,
             stage_code=each.stage_code,
         )
-        for each in queries.chart_warnings(point)
+        for each in warnings
     ]
 
 

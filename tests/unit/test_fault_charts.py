@@ -1,0 +1,114 @@
+"""A rising fault at one position warns at the test station, and names the stage before it to look at."""
+
+import pytest
+from support_assembly import BENCH, BOARD, assembly_floor, play
+from support_lab import add_to
+from support_plant import LAB, n
+
+from tracelink.errors import UsageError
+from tracelink.ledger.chart_words import fault_in, is_fault
+from tracelink.services.badge_proof import Badge
+from tracelink.services.desks.charts.chart_baselines import BaselineAsked, freeze_baseline
+from tracelink.services.desks.charts.charted_values import ChartAsked
+from tracelink.services.desks.charts.lab_charts import lab_chart
+from tracelink.store.stations.judge_again import judge_again
+
+P_CHART = ChartAsked("fault R2", "p", 5)
+PARTS = """
+RECEIVE | M1 | "EX-1001 | "1 | "SL-77 | "3105 | #200 | TESTLOT | M1 | #5 | #0 -> DONE
+RECEIVE | M2 | "EX-1002 | "1 | "SL-78 | "3106 | #90 | TESTLOT | M2 | #90 | #0 -> DONE
+TAPE | F1 | M1 | #60 | TAPE | F2 | M2 | #90 | TAPE | F3 | M1 | #60 -> DONE
+"""
+
+
+@pytest.fixture(scope="module")
+def floor():
+    """Boards 1 to 30 took reel 1, boards 31 to 60 reel 3; thirty were tested, one in ten with a bad R2, and charted."""
+    made = assembly_floor(chart_baseline_points=6)
+    add_to(made, {})
+    play(made, PARTS)
+    play(
+        made,
+        f"""
+        BUILD | N1 | "{BOARD} | U101 | #60 | #1 | SETUP | N1 | LOAD | J1 | F1 | LOAD | J2 | F2 | PLACED | #30 -> DONE
+        SPLICE | J1 | F3 | PLACED | #60 -> DONE
+        """,
+    )
+    for number in range(1, 31):
+        booked(made, number, bad=number % 10 == 3)
+    made.play(LAB, "P1 -> DONE")
+    freeze_baseline(made.ledger, BOARD, BaselineAsked(P_CHART), "as usual", Badge(n("P1")))
+    return made
+
+
+def booked(floor, number, *, bad):
+    scans = ["PASS", f"U{100 + number}", '"board 1.4']
+    if bad:
+        scans = ["FAIL", f"U{100 + number}", '"board 1.4', '"no signal', '"r2']
+    return floor.scan(BENCH, *scans)
+
+
+def test_a_fault_is_told_by_position_or_symptom_whatever_the_capitals():
+    assert is_fault("fault")
+    assert is_fault("fault R2")
+    assert not is_fault("faulty")
+    assert fault_in("fault R2", "no signal", "r2")
+    assert fault_in("fault no signal", "No signal", None)
+    assert fault_in("fault", None, None)
+    assert not fault_in("fault R2", "no signal", "R21")
+
+
+def test_a_rise_at_one_position_warns_and_names_the_reel_before_it(floor):
+    """Four of five boards of the new reel: the baseline of one in ten has a limit of three at a point of five."""
+    verdicts = [booked(floor, number, bad=number != 32) for number in range(31, 36)]
+    assert [verdict.finding for verdict in verdicts[:4]] == [
+        "test-failed",
+        None,
+        "test-failed",
+        "test-failed",
+    ]
+    told = verdicts[-1]
+    assert told.finding == "test-failed"
+    assert (
+        "A warning: the number of pieces with fault R2 is a signal on the chart of EX-3000" in told.sentence
+    )
+    assert f"Look at EX-1001 reel {n('F3')}, which changed with it." in told.sentence
+    [found] = floor.read("finding", "subject", "finding", finding="chart-signal")
+    assert found == (BOARD, "chart-signal")
+    with floor.ledger.reading() as conn:
+        judged = judge_again(conn)
+        chart = lab_chart(conn, BOARD, P_CHART)
+    assert (judged.unforced, judged.not_judged, judged.left) == (None, 0, 0)
+    assert chart.found.signalled == (7,)
+    floor.ledger.verify()
+
+
+def test_what_comes_back_from_rework_is_not_counted_again(floor):
+    before = len(_charted(floor))
+    booked(floor, 31, bad=False)
+    assert len(_charted(floor)) == before
+
+
+def test_the_tests_of_a_station_are_charted_as_well(floor):
+    with floor.ledger.reading() as conn:
+        every = lab_chart(conn, BENCH, ChartAsked("fault", "c"))
+    assert len(every.found.points) == len(_charted(floor))
+
+
+def _charted(floor):
+    with floor.ledger.reading() as conn:
+        return [
+            disc for point in lab_chart(conn, BOARD, ChartAsked("fault", "c")).found.points for disc in point
+        ]
+
+
+@pytest.mark.parametrize(
+    ("subject", "asked", "told"),
+    [
+        (BOARD, ChartAsked("fault", "xbar-r"), "expected p, np, c or u, which count"),
+        (n("N1"), ChartAsked("fault", "p"), "expected a part number or a station"),
+    ],
+)
+def test_a_chart_of_faults_that_cannot_be_is_refused(floor, subject, asked, told):
+    with floor.ledger.reading() as conn, pytest.raises(UsageError, match=told):
+        lab_chart(conn, subject, asked)
