@@ -145,6 +145,8 @@ READING = [
     ("cause",),
     ("samples", n("L1"), "--aql", "1.5"),
     ("results", n("L1")),
+    ("faults",),
+    ("pace",),
     ("chart", n("L1"), "--test", "judged", "--chart", "p"),
     ("balance", n("L1")),
     ("balance", n("B1")),

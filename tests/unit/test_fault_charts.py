@@ -1,16 +1,20 @@
 """A rising fault at one position warns at the test station, and names the stage before it to look at."""
 
 import pytest
-from support_assembly import BENCH, BOARD, assembly_floor, play
+from support_assembly import BENCH, BOARD, MACHINE, assembly_floor, play
 from support_lab import add_to
 from support_plant import LAB, n
 
 from tracelink.errors import UsageError
+from tracelink.facts.hall.fault_log import FaultBy, FaultsAsked
 from tracelink.ledger.chart_words import fault_in, is_fault
+from tracelink.report.pages.hall_text import pace_picture, pace_sentences
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks.charts.chart_baselines import BaselineAsked, freeze_baseline
 from tracelink.services.desks.charts.charted_values import ChartAsked
 from tracelink.services.desks.charts.lab_charts import lab_chart
+from tracelink.services.hall.fault_counts import fault_log
+from tracelink.services.hall.pace import line_pace
 from tracelink.store.stations.judge_again import judge_again
 
 P_CHART = ChartAsked("fault R2", "p", 5)
@@ -112,3 +116,89 @@ def _charted(floor):
 def test_a_chart_of_faults_that_cannot_be_is_refused(floor, subject, asked, told):
     with floor.ledger.reading() as conn, pytest.raises(UsageError, match=told):
         lab_chart(conn, subject, asked)
+
+
+class TestTheLogOfFaults:
+    def test_counts_the_most_frequent_first_and_names_what_rose(self, floor):
+        with floor.ledger.reading() as conn:
+            log = fault_log(conn, FaultBy.POSITION, FaultsAsked(part=BOARD))
+        [count] = log.counts
+        assert (count.what, count.faults, count.pieces, count.share, count.running) == (
+            "EX-3000 R2",
+            7,
+            7,
+            1.0,
+            1.0,
+        )
+        assert count.open == 6  # board 31 passed later
+        rise = count.rise
+        assert rise is not None
+        assert (rise.after, rise.first) == (n("U132"), n("U133"))
+        counts = (rise.faults_since, rise.tested_since, rise.faults_before, rise.tested_before)
+        assert counts == (3, 3, 4, 32)
+        assert rise.chance < 0.05
+        assert f"EX-1001 reel {n('F3')}" in rise.look_at
+
+    def test_lists_every_failed_test_of_a_station_newest_first(self, floor):
+        with floor.ledger.reading() as conn:
+            log = fault_log(conn, FaultBy.SYMPTOM, FaultsAsked(station=BENCH))
+            none = fault_log(conn, FaultBy.STATION, FaultsAsked(until="2031-01-01T00:00:00+01:00"))
+        assert [one.what for one in log.counts] == ["no signal"]
+        assert [fault.piece for fault in log.faults[:2]] == [n("U135"), n("U134")]
+        assert log.tested == 36
+        assert (none.faults, none.counts, none.tested) == ((), (), 0)
+
+    def test_of_an_unknown_part_is_refused(self, floor):
+        with floor.ledger.reading() as conn, pytest.raises(UsageError, match="no part of this number"):
+            fault_log(conn, FaultBy.PART, FaultsAsked(part="EX-1"))
+
+
+class TestThePaceOfTheLine:
+    @pytest.fixture(scope="class")
+    @staticmethod
+    def line():
+        """Boards every 30 s at the machine, tests every minute at the bench with a break, no second packing."""
+        made = assembly_floor()
+        play(made, PARTS)
+        play(
+            made,
+            f'BUILD | N1 | "{BOARD} | U101 | #20 | #1 | SETUP | N1 | LOAD | J1 | F1 | LOAD | J2 | F2 -> DONE',
+        )
+        for at, done in (("10:00:00", 2), ("10:05:00", 12), ("10:06:00", 14)):
+            made.at = f"2031-03-04T{at}+01:00"
+            made.scan(MACHINE, "PLACED", f"#{done}")
+        for at, number in (
+            ("10:10:00", 1),
+            ("10:11:00", 2),
+            ("10:12:00", 3),
+            ("13:00:00", 4),
+            ("13:01:00", 5),
+        ):
+            made.at = f"2031-03-04T{at}+01:00"
+            booked(made, number, bad=False)
+        return made
+
+    def test_names_the_slowest_station_without_its_breaks(self, line):
+        with line.ledger.reading() as conn:
+            found = line_pace(conn)
+        assert [(one.work, one.station, one.pieces, one.timed, one.busy_s) for one in found.stations] == [
+            ("placing", MACHINE, 14, 12, 360),
+            ("testing", BENCH, 5, 3, 180),
+        ]
+        slowest = found.slowest
+        assert slowest is not None
+        assert (slowest.station, slowest.seconds_each, slowest.per_hour) == (BENCH, 60, 60)
+        told = pace_sentences(found)
+        assert told == [
+            (
+                f"The slowest is testing at joining bench, {BENCH}: 60.0 pieces an hour, by the times of 3 pieces. Times over 30 "
+                "minutes between two entries count as breaks."
+            )
+        ]
+        assert "60.0, the slowest" in pace_picture(found)
+
+    def test_cannot_tell_of_a_single_piece(self, line):
+        with line.ledger.reading() as conn:
+            found = line_pace(conn, since="2031-03-04T13:01:00+01:00")
+        assert found.slowest is None
+        assert pace_sentences(found)[0].startswith("Cannot tell")

@@ -53,6 +53,10 @@ _AREAS = {
         "agreement": ("lab.agreement:agreement", "How far two inspectors agree."),
         "gauge-study": ("lab.agreement:gauge_study", "What a gauge and its people add to what is read."),
     },
+    "Assembly hall": {
+        "faults": ("hall.faults:faults", "What tests found wrong, most frequent first."),
+        "pace": ("hall.pace:pace", "How fast each station of the line is, the slowest named."),
+    },
     "Warehouse": {
         "orders": ("orders:orders", "Take customers' orders from a CSV or XLSX file."),
         "allocate": ("orders:allocate", "Reserve stock for an order, or release it."),

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         upgrade_ledger,
     )
     from runout._group import PlantGroup, publish_journal
+    from runout._hall import Hall
     from runout._investigations import Investigations
     from runout._journal import Journal
     from runout._lab import Lab
@@ -53,6 +54,15 @@ if TYPE_CHECKING:
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.finding_count import FindingCount
     from tracelink.facts.group_plants import FoundInPlant, PlantHead, PlantLink, PlantStanding, PlantTaken
+    from tracelink.facts.hall.fault_log import (
+        FaultBy,
+        FaultCount,
+        FaultFound,
+        FaultLog,
+        FaultRise,
+        FaultsAsked,
+    )
+    from tracelink.facts.hall.line_pace import LinePace, StationPace
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
@@ -235,6 +245,12 @@ __all__ = [
     "Evidence",
     "ExportOptions",
     "Exported",
+    "FaultBy",
+    "FaultCount",
+    "FaultFound",
+    "FaultLog",
+    "FaultRise",
+    "FaultsAsked",
     "FindingCount",
     "FloorStations",
     "FoundInPlant",
@@ -245,6 +261,7 @@ __all__ = [
     "GroupScope",
     "GroupStock",
     "GroupTrace",
+    "Hall",
     "HealthLimits",
     "HeldThing",
     "HoldList",
@@ -280,6 +297,7 @@ __all__ = [
     "LedgerHealth",
     "Letter",
     "LimitStanding",
+    "LinePace",
     "LinePanel",
     "LiveStation",
     "LogTrial",
@@ -347,6 +365,7 @@ __all__ = [
     "StageEvidence",
     "StationKey",
     "StationKeys",
+    "StationPace",
     "Statistic",
     "StockBarred",
     "StockFound",

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from runout._browsers import Browsers
     from runout._cases import Cases
     from runout._drills import Drills
+    from runout._hall import Hall
     from runout._investigations import Investigations
     from runout._journal import Journal
     from runout._lab import Lab
@@ -92,6 +93,13 @@ class Areas:
         from runout._drills import Drills  # noqa: PLC0415
 
         return Drills(self._access)
+
+    @property
+    def hall(self) -> Hall:
+        """Faults that tests of built pieces found, and the pace of the assembly line."""
+        from runout._hall import Hall  # noqa: PLC0415
+
+        return Hall(self._access)
 
     @property
     def investigations(self) -> Investigations:
