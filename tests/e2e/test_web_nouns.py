@@ -77,6 +77,14 @@ class TestThings:
         page = browser.get(f"/thing/{code}").page
         assert [fact for fact in facts if fact not in page] == []
 
+    def test_a_consignee_is_found_and_offered_nothing_that_is_for_codes(self, browser):
+        found = browser.get("/search?q=Shop").page
+        assert '<a href="/thing/Shop%201">Shop 1</a>' in found
+        page = browser.get("/thing/Shop%201").page
+        assert "consignee" in page
+        # S begins the codes of samples, E those of equipment.
+        assert [each for each in ("/contain?", "/act/", "/balance?") if each in page] == []
+
     def test_a_hold_lists_what_it_holds_and_can_be_lifted(self, browser, place):
         code = nouns(place)["hold"]
         page = browser.get(f"/thing/{code}").page

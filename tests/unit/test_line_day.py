@@ -52,7 +52,7 @@ def test_a_shift_with_one_title(floor):
         = quantity of stock where place scrap -> 1
         disc 1.1 | sleeve 1 x 2 -> MATCH [2 of 5 in carton]
         12:00 LINE
-        HANDOVER -> NEXT; "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check. Whoever takes over scans a badge.
+        HANDOVER -> NEXT; "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check. Scan the badge of whoever takes over.
         P1 -> STOP same-person
         P3 -> STOP wrong-role
         P2 -> DONE; Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check.

@@ -202,7 +202,7 @@ class TestAtTheLine:
         floor.scan(LINE, "disc 2.1", "sleeve 2", "disc 2.2", "sleeve 2", "disc 2.1", "sleeve 2")
         verdict = floor.scan(LINE, "HANDOVER")
         assert verdict.sentence.endswith(
-            ", 1 unit since the last good check, one unit not finished. Whoever takes over scans a badge."
+            ", 1 unit since the last good check, one unit not finished. Scan the badge of whoever takes over."
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 from starlette.datastructures import QueryParams
 from starlette.requests import Request
@@ -60,7 +60,11 @@ class Desk:
             exact = [hit for hit in found.hits if hit.code == words.upper()]
             if len(found.hits) == 1 and exact:
                 return RedirectResponse(f"/thing/{exact[0].code}", 303)
-            return HTMLResponse(framed(_search(ledger, found), looked_for=words))
+            # A name is no code, which would be a link in its row.
+            named = [(f"/thing/{quote(hit.code)}", hit.code) for hit in found.hits if hit.kind == "consignee"]
+            return HTMLResponse(
+                framed(_search(ledger, found), "links.html.j2", links=named, looked_for=words)
+            )
 
     def thing(self, request: Request) -> Response:
         """Show a thing with its family; of what has none, what the records know by its code."""
@@ -174,6 +178,9 @@ def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
 def _acts(code: str) -> tuple[tuple[str, str], ...]:
     """Return what can be asked about a thing, and done with it, by the first letter of its code."""
     code = code.strip().upper()
+    if _HAS_A_PAGE.fullmatch(code) is None:
+        # A name begins with a letter too, and means no kind of thing by it.
+        return ()
     kind = code[:1]
     asked = [(f"/contain?{urlencode({'cause': code})}", "What did it touch?")] if kind in _CAUSES else []
     if kind in _BALANCED:

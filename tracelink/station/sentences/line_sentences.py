@@ -48,7 +48,7 @@ def handed_over(name: str, other: str, told: str) -> str:
 
 def who_takes_over(told: str) -> str:
     """Ask for the badge of whoever takes over."""
-    return f"{told} Whoever takes over scans a badge."
+    return f"{told} Scan the badge of whoever takes over."
 
 
 def line_stopped(reading: Reading) -> Refused:
