@@ -1,17 +1,24 @@
 """A bad reel is traced and contained from the part lot to the pallet, held, and its parts add up, through real stations."""
 
-import pytest
-from support_assembly import BENCH, UNIT, built_floor, play
-from support_plant import carton_sscc, n, pallet_sscc
+import re
 
+import pytest
+from support_assembly import BENCH, OVEN, UNIT, built_floor, play
+from support_plant import START, carton_sscc, code, n, pallet_sscc
+
+from tracelink.errors import UsageError
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.wanted_holds import HoldItem, holds_for
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.entry import Stamp
+from tracelink.report.pages.drill_document import drill_text
 from tracelink.services.balancing import balance
+from tracelink.services.drill import hold_drill
 from tracelink.store.journal.verify import examine
 from tracelink.store.office.board import board
+from tracelink.store.records.drill_rows import held_drills
 from tracelink.store.records.sql_records import SqlRecords
 
 
@@ -182,8 +189,8 @@ labels.
         """,
         BENCH,
     )
-    for code in ("X1", "V51"):
-        scope = scope_of(own_floor, code)
+    for what in ("X1", "V51"):
+        scope = scope_of(own_floor, what)
         assert [(tier.lot, str(tier.strokes)) for tier in scope.tiers] == [(n("N1"), "15-20")]
         assert bounds(scope) == {n("U116"): (0, 1), n("U202"): (0, 1)}
     with own_floor.ledger.reading() as conn:
@@ -228,3 +235,97 @@ def test_the_board_counts_tests_of_the_day_and_pieces_in_rework(floor):
         ("pieces that failed a test", 0),
         ("pieces in rework (any day)", 0),
     ]
+
+
+def test_a_build_order_adds_up_part_by_part_and_a_counted_difference_has_its_sign(own_floor):
+    play(
+        own_floor,
+        f"""
+        DROP | F3 | #3 | PLACED | #34 | ENDRUN | LEFT | F3 | #18 -> STOP count-differs
+        12:00 BENCH
+        FAIL | U121 | "board 1.4 | "dead | "R1 -> STOP test-failed
+        OUT | U121 | "EX-1001 | "supplier | "cracked | TAPE | F7 | M1 | #4 | JOIN | U121 | F7 -> DONE
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
+        FAIL | U202 | "final 2.1 | "no sound | "C12 -> STOP test-failed
+        OUT | U202 | U116 | "scrap | "cracked -> DONE
+        """,
+    )
+    boards, _ = added_up(own_floor, "N1")
+    told = {(row["line"], row["term"]): (row["came"], row["went"]) for row in boards.rows}
+    assert {term: went for (line, term), (_, went) in told.items() if line == "EX-1001 1" and went} == {
+        # 34 boards of two resistors, one of which was taken out and another put in.
+        "in pieces now": 68,
+        "taken out to supplier": 1,
+        "thrown away": 3,
+        f"left on {n('F3')}": 18,
+        f"left on {n('F7')}": 3,
+        "sum": 93,
+    }
+    assert told["EX-1001 1", f"issued on {n('F1')}"][0] == 40
+    assert told["EX-1001 1", f"issued on {n('F3')}"][0] == 50
+    assert told["EX-1001 1", f"issued on {n('F7')}"][0] == 4
+    assert (boards.difference, boards.off) == (1, True)
+    assert told["pieces", "built"][1] == 34
+    units, _ = added_up(own_floor, "N2")
+    assert (units.difference, units.off) == (0, False)
+    joined = {row["term"]: row["went"] for row in units.rows if row["line"] == "EX-3000: joined"}
+    assert (joined["taken out to scrap"], joined["in units now"]) == (1, 1)
+
+
+def test_what_is_left_on_a_tray_that_two_orders_share_is_as_the_later_one_found_it(own_floor):
+    play(
+        own_floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #2 | #1 | JOIN | U201 | U101 | F4 -> DONE
+        BUILD | N3 | "{UNIT} | U211 | #2 | #1 | JOIN | U211 | U102 | F4 -> DONE
+        """,
+        BENCH,
+    )
+    for order, issued, elsewhere in (("N2", 400, 4), ("N3", 396, None)):
+        made, _ = added_up(own_floor, order)
+        told = {row["term"]: (row["came"], row["went"]) for row in made.rows if row["line"] == "EX-1003 1"}
+        assert told[f"issued on {n('F4')}"][0] == issued
+        assert told.get("taken by other orders", (None, None))[1] == elsewhere
+        assert told[f"left on {n('F4')}"][1] == 392
+        assert made.off is False
+
+
+@pytest.mark.parametrize(
+    ("what", "drawn", "contained"),
+    [("reel", "F", "reel"), ("part-lot", "M", "part lot"), ("bath", "X", "bath")],
+)
+def test_a_drill_begins_at_anything_that_can_be_bad(own_floor, what, drawn, contained):
+    play(own_floor, "BEGIN | X1 | V51 | TAKE | X1 | N1 | #15 | #20 | END | X1 -> DONE", OVEN)
+    with own_floor.ledger.reading() as conn:
+        held = hold_drill(conn, what, 7, lambda: 0.0)
+        assert held == hold_drill(conn, what, 7, lambda: 0.0)
+    assert held.subject[:1] == drawn
+    assert held.cause == held.subject
+    assert held.lots
+    text = drill_text(held)
+    assert f"Contained as if at fault: {contained} {held.subject}" in text
+    assert re.findall(r"\b(?:discs?|pressed|stampers?)\b", text) == []
+    with own_floor.ledger.writing() as booking:
+        booking.record(held.entry(), Stamp(START, "2031-03-03T07:00:00Z", person=code("P", 2)))
+    with own_floor.ledger.reading() as conn:
+        assert [(one.what, one.subject) for one in held_drills(conn)] == [(what, held.subject)]
+
+
+def test_a_drill_of_a_carton_of_units_contains_a_reel(own_floor):
+    play(
+        own_floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | PASS | U201 | "final 2.1 -> DONE
+        PACK | carton 1 | U201 | carton 1 -> DONE
+        12:00 DOCK
+        P1 | PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 -> DONE
+        SHIP | O9 | PICK | pallet 1 | pallet 1 | DRIVER | "Dee | DEPART -> DONE
+        """,
+        BENCH,
+    )
+    with own_floor.ledger.reading() as conn:
+        held = hold_drill(conn, "carton", 7, lambda: 0.0)
+        with pytest.raises(UsageError, match="no step has made material yet"):
+            hold_drill(conn, "blend", 7, lambda: 0.0)
+    assert held.cause[:1] == "F"
+    assert "Contained as if at fault: reel" in drill_text(held)

@@ -66,7 +66,10 @@ def drill(
     html: str | None,
     pdf: str | None,
 ) -> None:
-    """Draw a shipped carton or a stamper, and time the back trace, forward trace, containment and balance.
+    """Draw a shipped carton, or something that can be bad, and time the back trace, forward trace, containment and balance.
+
+    --from says what is drawn: a carton, stamper, reel or part lot; bath, a process step that something went through; or
+    blend, material that a step made.
 
     Only reads, unless --record --by BADGE adds an entry that it was held. What is drawn hangs on the seed and the
     records alone, so that it can be drawn again. The time allowed for an exercise with people is a setting

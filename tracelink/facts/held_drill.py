@@ -5,7 +5,7 @@ from typing import Any
 
 from tracelink.ledger.kinds.drill import DrillHeld
 
-DRAWN_FROM = ("carton", "stamper")
+DRAWN_FROM = ("carton", "stamper", "reel", "part-lot", "bath", "blend")
 """What a drill can draw."""
 
 
@@ -18,7 +18,7 @@ class RecordedDrill:
     seed: int
     what: str
     subject: str
-    """Code of the carton or stamper that was drawn."""
+    """Code of what was drawn."""
     back_ms: int
     """Milliseconds of each step."""
     forward_ms: int
@@ -53,7 +53,7 @@ class DrillLot:
 
     lot: str
     pressed: int
-    """Discs counted at the press."""
+    """Discs counted at the press; parts on a reel or of a part lot; pieces of a build order."""
     difference: int
     """All differences of its balance together, with sign."""
     off: str
@@ -67,11 +67,11 @@ class Drill:
     seed: int
     what: str
     subject: str
-    """Code of the carton or stamper that was drawn."""
+    """Code of what was drawn."""
     among: int
     """Number of things it was drawn from, 1 or more."""
     cause: str
-    """The stamper that was contained."""
+    """What was contained: what was drawn, or of a carton a stamper or reel that it holds something of."""
     steps: tuple[DrillStep, ...]
     lots: tuple[DrillLot, ...]
     consignees: tuple[tuple[str, int], ...]

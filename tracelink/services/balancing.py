@@ -43,7 +43,7 @@ def balance(conn: Connection, given: str) -> Balance:
 
     Args:
         conn: a connection inside a transaction.
-        given: code of a lot, part lot, reel, sleeve batch or label lot, or an SSCC of a block of labels.
+        given: code of a lot, part lot, reel, build order, sleeve batch or label lot, or an SSCC of a block of labels.
 
     Raises:
         UsageError: it is of another kind, or not in the records.
@@ -54,7 +54,7 @@ def balance(conn: Connection, given: str) -> Balance:
         code = PlantCode.parse(given)
     except IdentifierError as problem:
         raise UsageError(
-            f"{problem}: expected a lot, part lot, reel, sleeve batch, label lot or SSCC"
+            f"{problem}: expected a lot, part lot, reel, build order, sleeve batch, label lot or SSCC"
         ) from None
     if code.kind in OF_PARTS:
         return _parts(conn, code.text)

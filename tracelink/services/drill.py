@@ -16,11 +16,15 @@ from tracelink.facts.held_drill import Drill, DrillLot, DrillStep
 from tracelink.genealogy.containment.held import UNACCOUNTED
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.model.part_facts import REEL
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.identity.plantcode import CodeKind
+from tracelink.ledger.count_words import words_of_all
 from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.services.containment import scope_of
+from tracelink.store.assembly.part_books import parts_balance
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.drill_rows import drawable
 from tracelink.store.records.settings import setting_with_source
@@ -32,7 +36,14 @@ T = TypeVar("T")
 _NONE = {
     "carton": "according to the records, no carton has left the plant",
     "stamper": "no stamper has pressed a disc yet",
+    "reel": "no part was taken off a reel or tray yet",
+    "part-lot": "no part lot is on a reel or in a tray yet",
+    "bath": "nothing went through a step yet",
+    "blend": "no step has made material yet",
 }
+
+
+_OF_THE_HALL = frozenset({CodeKind.REEL.value, CodeKind.BUILD.value})
 
 
 def drawn_by(seed: int, codes: Sequence[str]) -> str:
@@ -65,7 +76,7 @@ def hold_drill(
 
     Args:
         conn: a connection inside a transaction.
-        what: carton or stamper.
+        what: one of `facts.held_drill.DRAWN_FROM`.
         seed: for the draw.
         clock: seconds that run on, such as `time.perf_counter`.
         judge_again: also judge all raw scans again; it takes about as long as booking them.
@@ -81,7 +92,7 @@ def hold_drill(
     back, back_ms = watch.time(lambda: trace_back(SqlRecords(conn), subject))
     forward, forward_ms = watch.time(lambda: trace_forward(SqlRecords(conn), subject))
     # Intermittent: no sample clears anything, so the exercise always has goods to find.
-    cause = subject if what == "stamper" else _stamper_of(back, seed)
+    cause = _within(back, seed) if what == "carton" else subject
     query = ContainmentQuery(cause, Shape.INTERMITTENT)
     scope, contain_ms = watch.time(lambda: scope_of(SqlRecords(conn), query))
     lots = list(dict.fromkeys([*(tier.lot for tier in scope.tiers), *scope.co_affected]))
@@ -101,7 +112,7 @@ def hold_drill(
             contain_ms,
             f"containers: {len(scope.containers)}, consignees: {len(consignees)}",
         ),
-        DrillStep("balance", "runout balance LOT", balance_ms, f"lots: {len(lots)}"),
+        DrillStep("balance", "runout balance LOT", balance_ms, f"{words_of_all(lots).wholes}: {len(lots)}"),
     )
     unforced: tuple[str, ...] = ()
     if judge_again:
@@ -135,15 +146,22 @@ def _judging(judged: JudgedAgain, ms: int) -> DrillStep:
     return DrillStep("scans judged again", "runout audit verify --judge-again", ms, told)
 
 
-def _stamper_of(back: Tree, seed: int) -> str:
-    """The stamper that would have been at fault: one of those that the back trace of a carton leads to."""
-    stampers = [node.code for node in back.nodes if node.kind == "stamper"]
-    if not stampers:
-        raise UsageError(f"the back trace of {back.root} leads to no stamper: there is nothing to contain")
-    return drawn_by(seed, stampers)
+def _within(back: Tree, seed: int) -> str:
+    """What would have been at fault: one of the stampers, or else reels, that the back trace of a carton leads to."""
+    for kind in ("stamper", REEL):
+        found = [node.code for node in back.nodes if node.kind == kind]
+        if found:
+            return drawn_by(seed, found)
+    raise UsageError(
+        f"the back trace of {back.root} leads to no stamper and no reel: there is nothing to contain"
+    )
 
 
 def _balanced(conn: Connection, lot: str) -> tuple[int, LotBalance]:
+    if lot[:1] in _OF_THE_HALL:
+        found = parts_balance(conn, lot)
+        first = found.lines[0].came if found.lines else ()
+        return sum(term.quantity for term in first), found
     records = lot_records(conn, lot)
     return records.pressed, lot_balance(records)
 

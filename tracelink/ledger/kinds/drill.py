@@ -20,7 +20,7 @@ class DrillHeld:
     origin: ClassVar[Origin] = BY_QUALITY
     seed: int
     what: str
-    """carton or stamper."""
+    """carton, stamper, reel, part-lot, bath or blend."""
     subject: str
     """The thing that was drawn."""
     back_ms: int

@@ -16,7 +16,8 @@ class Drills(Area):
         """Draw something, and time its traces, its containment and the balances. Nothing is written.
 
         Args:
-            what: a shipped carton, or a stamper.
+            what: `carton` (a shipped one), `stamper`, `reel`, `part-lot`, `bath` (a step that something went through) or
+                `blend` (material that a step made).
             seed: for the draw, so that it can be drawn again; None to take one.
             judge_again: also judge all raw scans of the ledger again, timed.
 

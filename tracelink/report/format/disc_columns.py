@@ -32,6 +32,8 @@ _TITLES = {
     "discs there": "{many} there",
     "discs sent": "{many} sent",
     "discs in cartons that may hold one": "{many} in cartons that may hold one",
+    "discs of these lots": "{many} of these {whole}s",
+    "pressed": "{made}",
     "discs judged good": "{many} judged good",
     "discs pressed": "{many} {made}",
     "first stroke": "first {number}",

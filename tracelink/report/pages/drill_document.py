@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from tracelink.facts.held_drill import Drill
-from tracelink.ledger.count_words import counted, grouped, signed
+from tracelink.ledger.count_words import (
+    OF_DISCS,
+    PieceWords,
+    counted,
+    grouped,
+    kind_words,
+    signed,
+    words_of_all,
+)
+from tracelink.report.format.disc_columns import in_words, worded
 from tracelink.report.format.document import (
     BigFigures,
     Block,
@@ -77,10 +86,11 @@ def _lot_columns(drill: Drill) -> tuple[Column, ...]:
 
 def _figures(drill: Drill) -> BigFigures:
     """What a drill is held for, in four figures."""
+    words = _words(drill)
     return BigFigures(
         (
-            (grouped(drill.discs), "discs of these lots"),
-            (signed(drill.unaccounted), "in no recorded place"),
+            (grouped(drill.discs), f"{words.many} of these {words.wholes}"),
+            (signed(drill.unaccounted), _not_on(words)),
             (grouped(len(drill.consignees)), "consignees to be told"),
             (f"{drill.ms / 1000:.2f} s", "for the records to answer"),
         )
@@ -98,14 +108,36 @@ def _consignee_rows(drill: Drill) -> list[dict[str, Cell]]:
     return [{"consignee": name, "discs": discs} for name, discs in drill.consignees]
 
 
+def _words(drill: Drill) -> PieceWords:
+    return words_of_all([lot.lot for lot in drill.lots] or [drill.cause])
+
+
+def _not_on(words: PieceWords) -> str:
+    return "in no recorded place" if words is OF_DISCS else words.not_on
+
+
+def _contained(drill: Drill) -> str:
+    """What was contained, in a word."""
+    if drill.what != "carton":
+        return kind_words(drill.what)
+    return "reel" if drill.cause[:1] == "F" else "stamper"
+
+
 def _facts(drill: Drill) -> list[tuple[str, str]]:
+    words = _words(drill)
     return [
-        ("Drawn", f"{drill.what} {drill.subject}, of {drill.among}, with seed {drill.seed}"),
-        ("Contained as if at fault", f"stamper {drill.cause}, shape intermittent (clears nothing)"),
-        ("Discs of these lots", f"{grouped(drill.discs)}; in no recorded place: {signed(drill.unaccounted)}"),
+        ("Drawn", f"{kind_words(drill.what)} {drill.subject}, of {drill.among}, with seed {drill.seed}"),
+        (
+            "Contained as if at fault",
+            f"{_contained(drill)} {drill.cause}, shape intermittent (clears nothing)",
+        ),
+        (
+            f"{words.many.capitalize()} of these {words.wholes}",
+            f"{grouped(drill.discs)}; {_not_on(words)}: {signed(drill.unaccounted)}",
+        ),
         (
             "Differences of the balances",
-            f"{signed(drill.difference)} together; lots that are off: {drill.lots_off}",
+            f"{signed(drill.difference)} together; {words.wholes} that are off: {drill.lots_off}",
         ),
         ("Gaps and contradictions", str(len(drill.gaps))),
         (
@@ -120,12 +152,13 @@ def _facts(drill: Drill) -> list[tuple[str, str]]:
 
 def drill_text(drill: Drill) -> str:
     """Return the report for a screen or a text file."""
+    words = _words(drill)
     lead = "; ".join(f"{figure} {what}" for figure, what in _figures(drill).figures)
     parts = [f"Drill: {lead}", "", *(f"{name}: {visible(said)}" for name, said in _facts(drill))]
     for title, rows, columns in (
         ("Steps", step_rows(drill), _STEPS),
-        ("Balance of the lots", _lot_rows(drill), _lot_columns(drill)),
-        ("Consignees that would be told", _consignee_rows(drill), _CONSIGNEES),
+        (f"Balance of the {words.wholes}", _lot_rows(drill), worded(_lot_columns(drill), words)),
+        ("Consignees that would be told", _consignee_rows(drill), worded(_CONSIGNEES, words)),
     ):
         parts += ["", title, render(rows, columns, "table").rstrip("\n")]
     if drill.gaps:
@@ -143,7 +176,7 @@ def drill_document(drill: Drill, *, at: str) -> Document:
     """
     return Document(
         kind="Drill: a trace exercise on the records",
-        title=f"Drill on {drill.what} {drill.subject}",
+        title=f"Drill on {kind_words(drill.what)} {drill.subject}",
         imprint=imprint(drill.head, at),
         footer=imprint(drill.head, at, whole=True),
         sections=(
@@ -152,8 +185,8 @@ def drill_document(drill: Drill, *, at: str) -> Document:
                 (_figures(drill), FactList(tuple(_facts(drill))), FramedNote(CAUTION)),
             ),
             Section("Steps", (_steps(drill),)),
-            Section("Balance of the lots", (_lots(drill),)),
-            Section("Consignees that would be told", (_consignees(drill),)),
+            Section(f"Balance of the {_words(drill).wholes}", (in_words(_lots(drill), _words(drill)),)),
+            Section("Consignees that would be told", (in_words(_consignees(drill), _words(drill)),)),
             Section("Gaps and contradictions", _gaps(drill)),
             Section(
                 "For those who held it",
@@ -193,6 +226,6 @@ def _gaps(drill: Drill) -> tuple[Block, ...]:
         return (Bullets(drill.gaps),)
     return (
         FramedNote(
-            f"No gap was noticed in the records of {counted(len(drill.lots), 'lot')}; what nobody recorded cannot be noticed."
+            f"No gap was noticed in the records of {counted(len(drill.lots), _words(drill).whole)}; what nobody recorded cannot be noticed."
         ),
     )

@@ -35,7 +35,7 @@ def hold(conn: Connection, what: str, seed: int | None, *, judge_again: bool) ->
 
     Args:
         conn: a connection inside a transaction.
-        what: carton or stamper.
+        what: one of `facts.held_drill.DRAWN_FROM`.
         seed: for the draw; None to take one.
         judge_again: also judge all raw scans again.
 

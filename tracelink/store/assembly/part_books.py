@@ -11,6 +11,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.parts.part_sets import PartLotStatus
 from tracelink.ledger.parts.piece_places import pieces_of_place
+from tracelink.store.assembly.order_books import order_books
 
 _REEL = text("SELECT used FROM reel WHERE code = :code")
 _TAPED = text(
@@ -22,12 +23,12 @@ _PART_LOT = text("SELECT quantity, failed, taken, status FROM part_lot WHERE cod
 _REELS = text(
     'SELECT reel, SUM("last" - "first" + 1) AS parts FROM reel_item WHERE part_lot = :code GROUP BY reel ORDER BY reel'
 )
-OF_PARTS = (CodeKind.PART_LOT, CodeKind.REEL)
+OF_PARTS = (CodeKind.PART_LOT, CodeKind.REEL, CodeKind.BUILD)
 """Kinds of codes that have such a balance."""
 
 
 def parts_balance(conn: Connection, code: str) -> LotBalance:
-    """Return the balance of a part lot, a reel or a tray; of a build order one without lines.
+    """Return the balance of a part lot, a reel, a tray or a build order.
 
     Args:
         conn: a connection inside a transaction.
@@ -37,7 +38,7 @@ def parts_balance(conn: Connection, code: str) -> LotBalance:
         UsageError: it is not in the system.
     """
     if code[:1] == CodeKind.BUILD.value:
-        return LotBalance(code, ())
+        return order_books(conn, code)
     return _reel(conn, code) if code[:1] == CodeKind.REEL.value else _part_lot(conn, code)
 
 

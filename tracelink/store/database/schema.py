@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0041"
+SCHEMA_VERSION = "0042"
 """The newest migration in migrations/versions."""
 
 
@@ -150,7 +150,11 @@ _CAME_WITH = {
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 
-_INDEX_CAME_WITH = {"0021": ("stock", "ix_stock_lot"), "0038": ("piece_test", "ix_piece_test_at")}
+_INDEX_CAME_WITH = {
+    "0021": ("stock", "ix_stock_lot"),
+    "0038": ("piece_test", "ix_piece_test_at"),
+    "0042": ("drill", "ix_drill_subject"),
+}
 """Version -> an index of a table that its migration brought, of those that brought indexes only."""
 
 _TRIGGER_CAME_WITH = {"0018": "scan_signature_no_update", "0040": "sample_in_build"}

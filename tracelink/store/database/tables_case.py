@@ -107,5 +107,6 @@ drill = table(
     int_column("difference"),
     int_column("lots_off"),
     int_column("limit_minutes"),
-    one_of("what", "carton", "stamper"),
+    one_of("what", "carton", "stamper", "reel", "part-lot", "bath", "blend"),
 )
+Index("ix_drill_subject", drill.c.subject)

@@ -14,6 +14,14 @@ _DRAWABLE = {
         'SELECT stamper_a FROM run_segment WHERE "last" >= "first" UNION '
         'SELECT stamper_b FROM run_segment WHERE "last" >= "first"'
     ),
+    "reel": text("SELECT code FROM reel WHERE used > 0"),
+    "part-lot": text("SELECT code FROM part_lot WHERE taken > 0"),
+    # A step that made nothing is one that tools, discs, pieces or material went through.
+    "bath": text(
+        "SELECT s.code FROM step s WHERE NOT EXISTS (SELECT 1 FROM step_output o WHERE o.step = s.code) "
+        "AND EXISTS (SELECT 1 FROM step_item i WHERE i.step = s.code)"
+    ),
+    "blend": text("SELECT DISTINCT material FROM step_output"),
 }
 _HELD = text(
     "SELECT d.seq, d.seed, d.what, d.subject, d.back_ms, d.forward_ms, d.contain_ms, d.balance_ms, d.gaps, "
@@ -22,7 +30,7 @@ _HELD = text(
 
 
 def drawable(conn: Connection, what: str) -> list[str]:
-    """Return the codes that a drill draws from: cartons that were shipped, or stampers that pressed.
+    """Return the codes that a drill draws from: what was shipped, or was used for what was made.
 
     Args:
         conn: a connection inside a transaction.
