@@ -23,7 +23,6 @@ from tracelink.store.compact.entry_form import stored_form
 from tracelink.store.compact.pack_form import stored_pack
 from tracelink.store.compact.stored_rows import actors_said
 from tracelink.store.database.columns import metadata
-from tracelink.store.database.tables_press import lot
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
 from tracelink.store.journal.projection import carry_out
@@ -142,8 +141,7 @@ class Bulk:
             self._conn.execute(journal.journal.insert(), self._chain)
         if self._packs:
             self._conn.execute(journal.journal_pack.insert(), self._packs)
-        # A trigger looks for the lot of a sample, which no reference names.
-        for table in sorted(metadata.sorted_tables, key=lambda table: table is not lot):
+        for table in metadata.sorted_tables:
             rows = list(self._pending.get(table.name, {}).values())
             if rows:
                 self._conn.execute(table.insert(), rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import click
@@ -17,15 +18,19 @@ from tracelink.ledger.count_words import counted, grouped, piece_words
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
-from tracelink.report.format.render import Column, render
+from tracelink.report.format.render import Column
+from tracelink.report.format.table_csv import csv_lines
 from tracelink.report.pages.trace_document import MOST_HELD, things_by_hold
-from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.report.pictures.tree_text import TREE_COLUMNS, edge_rows, tree_text
 
 if TYPE_CHECKING:
     from runout import Trace
     from tracelink.facts.entry_stamp import EntryStamp
     from tracelink.facts.lot_stops import CaseOfLot
     from tracelink.genealogy.model.facts import JudgementFact
+
+_PARTS_AT_A_TIME = 10_000
+"""Of the pieces of JSON, a few characters each, that are written at once."""
 
 
 @click.command(
@@ -54,16 +59,29 @@ def trace(
         write_text(picture, found.to_svg(local_now()))
     if page is not None and found.page is not None:
         write_text(page, found.page)
-    click.echo(_printed(found, fmt), nl=False)
+    for part in _printed(found, fmt):
+        click.echo(part, nl=False)
 
 
-def _printed(found: Trace, fmt: str) -> str:
+def _printed(found: Trace, fmt: str) -> Iterator[str]:
+    """Yield what is printed, part by part: a trace of a press has a hundred thousand edges for a million discs."""
     if fmt == "json":
-        return json.dumps(found.to_dict(), ensure_ascii=True, indent=2) + "\n"
-    if fmt == "csv":
-        rows = [{"direction": name, **row} for name, tree in found.trees.items() for row in tree_rows(tree)]
-        return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
-    return trace_text(found) + f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
+        encoder = json.JSONEncoder(ensure_ascii=True, indent=2)
+        yield from ("".join(some) for some in _groups(encoder.iterencode(found.to_dict())))
+        yield "\n"
+    elif fmt == "csv":
+        columns = [Column("direction", "direction"), *TREE_COLUMNS]
+        rows = ({"direction": name, **row} for name, tree in found.trees.items() for row in edge_rows(tree))
+        yield from csv_lines(rows, columns)
+    else:
+        yield trace_text(found)
+        yield f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
+
+
+def _groups(parts: Iterable[str]) -> Iterator[list[str]]:
+    left = iter(parts)
+    while some := list(islice(left, _PARTS_AT_A_TIME)):
+        yield some
 
 
 def trace_text(found: Trace) -> str:

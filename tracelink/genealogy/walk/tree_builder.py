@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pools import History, Passage
@@ -13,6 +14,9 @@ from tracelink.genealogy.model.part_facts import BUILD, PIECE, REEL
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
+
+_LOTS_AT_A_TIME = 100
+"""Lots whose movements are held at once: enough that their containers are read by the hundred."""
 
 _VERBS = {
     "spindle": "stacked on",
@@ -77,10 +81,11 @@ class TreeBuilder:
         self._nodes: dict[str, Node] = {code: self.root}
         self._edges: dict[tuple[str, str, str, str | None], Discs | None] = {}
         self._histories: dict[str, History] = {}
+        self._conflicts: dict[str, list[str]] = {}
 
     def tree(self) -> Tree:
         """What was collected."""
-        conflicts = [text for history in self._histories.values() for text in history.conflicts]
+        conflicts = [text for found in self._conflicts.values() for text in found]
         edges = tuple(_edge(key, discs) for key, discs in self._edges.items())
         return Tree(self.root.code, tuple(self._nodes.values()), edges, tuple(conflicts))
 
@@ -94,10 +99,23 @@ class TreeBuilder:
         """Follow the movements of lots that will be asked for, and read their containers at once."""
         new = [lot for lot in lots if lot not in self._histories]
         self.records.look_up_lots(new)
-        self._histories.update((lot, history_of(self.records, lot)) for lot in new)
+        for lot in new:
+            self._histories[lot] = history = history_of(self.records, lot)
+            self._conflicts[lot] = history.conflicts
         self.records.look_up(
             passage.movement.target for lot in new for passage in self._histories[lot].passages
         )
+
+    def in_turn(self, lots: Iterable[str]) -> Iterator[str]:
+        """Yield lots that are followed now, and forget each group of them before the next: a press made thousands."""
+        left = iter(lots)
+        while group := list(islice(left, _LOTS_AT_A_TIME)):
+            known = self._histories.keys() & group
+            self.follow(group)
+            yield from group
+            for lot in group:
+                if lot not in known:
+                    del self._histories[lot]
 
     def look_ahead(self, roots: Iterable[str]) -> None:
         """Say of which tools and lots will be asked, level by level: one by one, the statements are what costs."""

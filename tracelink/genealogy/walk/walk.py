@@ -173,9 +173,8 @@ def _pressed(weave: TreeBuilder, roots: Iterable[str]) -> None:
             if follows_ground and segment.compound == code:
                 todo += made_of(weave, segment.lot, ground=True)
             pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
-    weave.follow(pressed)
-    for lot, strokes in pressed.items():
-        _spread(weave, lot, DiscPlace.COUNTER, strokes)
+    for lot in weave.in_turn(pressed):
+        _spread(weave, lot, DiscPlace.COUNTER, pressed[lot])
 
 
 def _onward(weave: TreeBuilder, place: str) -> None:
@@ -228,9 +227,8 @@ def _filled(weave: TreeBuilder, places: list[str]) -> None:
             sought.setdefault(move.lot, set()).add(place)
         for batch in weave.records.carton_batches(place):
             weave.join(place, Node("sleeve-batch", batch, ()), "sleeves from")
-    weave.follow(sought)
-    for lot, starts in sought.items():
-        _gather(weave, lot, starts)
+    for lot in weave.in_turn(sought):
+        _gather(weave, lot, sought[lot])
 
 
 def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:

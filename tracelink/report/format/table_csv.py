@@ -10,11 +10,12 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from tracelink.report.format.plain import visible
 from tracelink.report.format.table import Cell, Column, Table
 
+_CHARACTERS_AT_A_TIME = 65_536
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 
 
@@ -25,12 +26,21 @@ def csv_text(rows: Iterable[Mapping[str, Cell]], columns: Sequence[Column]) -> s
         rows: keys without a column are left out.
         columns: what to print; each key must be in every row.
     """
+    return "".join(csv_lines(rows, columns))
+
+
+def csv_lines(rows: Iterable[Mapping[str, Cell]], columns: Sequence[Column]) -> Iterator[str]:
+    """Yield the same some lines at a time, for tables that need not be in memory whole."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([column.key for column in columns])
     for row in rows:
         writer.writerow([for_spreadsheet(row[column.key]) for column in columns])
-    return out.getvalue()
+        if out.tell() > _CHARACTERS_AT_A_TIME:
+            yield out.getvalue()
+            out.seek(0)
+            out.truncate()
+    yield out.getvalue()
 
 
 def csv_file(table: Table) -> bytes:

@@ -64,9 +64,14 @@ def tree_rows(tree: Tree) -> list[dict[str, Cell]]:
 
     `parent` is the end nearer to the code that was asked about. A tree of one thing has no edge and no row.
     """
+    return list(edge_rows(tree))
+
+
+def edge_rows(tree: Tree) -> Iterator[dict[str, Cell]]:
+    """Yield the rows of `tree_rows` one by one, for trees whose rows need not be in memory together."""
     nodes = {node.code: node for node in tree.nodes}
-    return [
-        {
+    for edge in tree.edges:
+        yield {
             "parent_kind": nodes[edge.parent].kind,
             "parent": edge.parent,
             "relation": edge.relation,
@@ -77,8 +82,6 @@ def tree_rows(tree: Tree) -> list[dict[str, Cell]]:
             "quantity": edge.quantity,
             "details": "; ".join(f"{name} {value}" for name, value in nodes[edge.child].facts),
         }
-        for edge in tree.edges
-    ]
 
 
 def discs_on(edge: Edge, *, is_exact: bool) -> str:
