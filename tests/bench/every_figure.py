@@ -1,9 +1,11 @@
 """Every figure that is measured here, in one table: figure, baseline of the same run, ratio, size of the ledger, machine.
 
 Run by hand: python tests/bench/every_figure.py [--large] [--only PART]... [--out FILE]
-Small by default (some minutes); --large takes plants of a million discs and lines with a million matches. Each part runs
-in a process of its own, so that one leaves nothing behind for the next; a part that fails is named below the table, and
-the exit code is 1. Parts: see PARTS. What is counted rather than timed has scripts of its own in this folder.
+Small by default: about five minutes on two quiet cores, and no part takes more than ten, however busy the machine is.
+--large takes plants of a million discs and lines with a million matches, and up to an hour a part. Each part runs in a
+process of its own, so that one leaves nothing behind for the next; a part that fails or takes longer is named below the
+table, and the exit code is 1. Parts: see PARTS. The table is written anew after each part, so that one that is stopped
+leaves what it has. What is counted rather than timed has scripts of its own in this folder.
 """
 
 import argparse
@@ -12,7 +14,8 @@ import resource
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+import time
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -21,11 +24,26 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from figure import Figure, from_lines, markdown, to_line
 
 HERE = Path(__file__).resolve().parent
-AN_HOUR = 3600
-"""Seconds for one part."""
+AN_HOUR, TEN_MINUTES = 3600, 600
+"""Seconds for one part of the large run, and of the small one."""
 
 
-def live(large: bool) -> Iterator[Figure]:
+def plant_in(folder: Path, large: bool) -> tuple[Path, int]:
+    """Return the ledger of a plant and its discs; the first part that asks for it makes it."""
+    from containment_scale import build_ledger  # noqa: PLC0415
+    from support_plant import Floor  # noqa: PLC0415
+
+    discs, place = 1_000_000 if large else 100_000, folder / "plant.db"
+    if not place.exists():
+        making = folder / "making.db"
+        floor = Floor.new(str(making))
+        build_ledger(floor, making, discs)
+        floor.ledger.close()
+        making.rename(place)
+    return place, discs
+
+
+def live(large: bool, _folder: Path) -> Iterator[Figure]:
     """A pair scanned at a line, verdict shown and durable."""
     import statistics  # noqa: PLC0415
 
@@ -48,32 +66,28 @@ def live(large: bool) -> Iterator[Figure]:
         )
 
 
-def genealogy(large: bool) -> Iterator[Figure]:
+def genealogy(large: bool, folder: Path) -> Iterator[Figure]:
     """Walks, scopes and totals next to the bare recursive query, and the size of the ledger next to a row per disc."""
-    from containment_scale import Rows, build_ledger, forward_of, size_of_edges  # noqa: PLC0415
-    from support_plant import Floor  # noqa: PLC0415
+    from containment_scale import Rows, forward_of, size_of_edges  # noqa: PLC0415
 
-    discs = 1_000_000 if large else 100_000
+    from tracelink.store.ledger import Ledger  # noqa: PLC0415
+
+    place, discs = plant_in(folder, large)
     size = f"{discs:,} discs"
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        floor = Floor.new(str(folder / "ledger.db"))
-        build_ledger(floor, folder / "ledger.db", discs)
-        for lean, words in ((False, "keys like ours"), (True, "bare whole numbers")):
-            rows = Rows(folder / f"rows{lean}.db", lean=lean)
-            rows.build(discs // 1000)
-            whole = (folder / "ledger.db").stat().st_size
-            one = f"one row per disc, {words}"
-            yield Figure("whole ledger", whole / 1e6, "MB", one, rows.size() / 1e6, size)
-        edges = size_of_edges(folder / "ledger.db")
-        if edges is not None:
-            yield Figure("its edges and items alone", edges / 1e6, "MB", one, rows.size() / 1e6, size)
-        with floor.ledger.reading() as conn:
-            for what, took, bare in forward_of(conn, discs // 1000 // 2):
-                yield Figure(what, took, "ms", "bare recursive query", bare, size)
+    for lean, words in ((False, "keys like ours"), (True, "bare whole numbers")):
+        rows = Rows(folder / f"rows{lean}.db", lean=lean)
+        rows.build(discs // 1000)
+        one = f"one row per disc, {words}"
+        yield Figure("whole ledger", place.stat().st_size / 1e6, "MB", one, rows.size() / 1e6, size)
+    edges = size_of_edges(place)
+    if edges is not None:
+        yield Figure("its edges and items alone", edges / 1e6, "MB", one, rows.size() / 1e6, size)
+    with Ledger.open(str(place), read_only=True).reading() as conn:
+        for what, took, bare in forward_of(conn, discs // 1000 // 2):
+            yield Figure(what, took, "ms", "bare recursive query", bare, size)
 
 
-def budget(large: bool) -> Iterator[Figure]:
+def budget(large: bool, _folder: Path) -> Iterator[Figure]:
     """A lot of 40,000 discs mixed at one place: the question and its certificate."""
     from containment_budget import CASES, timed_case  # noqa: PLC0415
 
@@ -84,7 +98,7 @@ def budget(large: bool) -> Iterator[Figure]:
         )
 
 
-def labels(large: bool) -> Iterator[Figure]:
+def labels(large: bool, _folder: Path) -> Iterator[Figure]:
     """Labels drawn and proven by both readers on one core."""
     from label_speed import bare_rate, batch_rate  # noqa: PLC0415
 
@@ -102,7 +116,7 @@ def labels(large: bool) -> Iterator[Figure]:
         )
 
 
-def codes(_large: bool) -> Iterator[Figure]:
+def codes(_large: bool, _folder: Path) -> Iterator[Figure]:
     """Scans read and judged."""
     import statistics  # noqa: PLC0415
 
@@ -119,17 +133,14 @@ def codes(_large: bool) -> Iterator[Figure]:
         yield Figure(f"a scan read: {name}", ours * 1e6, "us", "biip, of the same string", bare * 1e6, "none")
 
 
-def journal(large: bool) -> Iterator[Figure]:
+def journal(large: bool, folder: Path) -> Iterator[Figure]:
     """The journal verified, logs replayed, and scans judged again."""
     import replay_speed  # noqa: PLC0415
-    from containment_scale import build_ledger  # noqa: PLC0415
     from evidence_speed import table_rates, verifying_rates  # noqa: PLC0415
     from judge_again import play_rates  # noqa: PLC0415
-    from support_plant import Floor  # noqa: PLC0415
 
-    with tempfile.TemporaryDirectory() as folder:
-        entries = 20_000 if large else 5000
-        ours, bare = verifying_rates(Path(folder), entries)
+    entries = 20_000 if large else 5000
+    ours, bare = verifying_rates(folder, entries)
     yield Figure(
         "entries verified: chain, raw scans and tree",
         ours,
@@ -138,11 +149,8 @@ def journal(large: bool) -> Iterator[Figure]:
         bare,
         f"{entries:,} refused scans",
     )
-    discs = 1_000_000 if large else 100_000
-    with tempfile.TemporaryDirectory() as name:
-        place = Path(name) / "ledger.db"
-        build_ledger(Floor.new(str(place)), place, discs)
-        ours, bare = table_rates(str(place))
+    place, discs = plant_in(folder, large)
+    ours, bare = table_rates(str(place))
     yield Figure(
         "entries verified, with every table",
         ours,
@@ -165,48 +173,36 @@ def journal(large: bool) -> Iterator[Figure]:
     yield Figure("scans judged again", again, "/s", "the same scans booked", booked, "random days of a plant")
 
 
-def commands(large: bool) -> Iterator[Figure]:
+def commands(large: bool, folder: Path) -> Iterator[Figure]:
     """What a reading command costs to start, and the most memory it takes."""
     import scale_plant as plant  # noqa: PLC0415
-    from containment_scale import build_ledger  # noqa: PLC0415
-    from support_plant import Floor  # noqa: PLC0415
 
-    discs = 1_000_000 if large else 100_000
+    place, discs = plant_in(folder, large)
     size = f"{discs:,} discs"
-    with tempfile.TemporaryDirectory() as name:
-        place = Path(name) / "ledger.db"
-        floor = Floor.new(str(place))
-        build_ledger(floor, place, discs)
-        floor.ledger.close()
-        alone = _cost("-c", "import sqlalchemy, sqlalchemy.dialects.sqlite")
-        for words in (("hold",), ("find", plant.carton(7))):
-            took = _runout(place, *words)
-            yield Figure(
-                f"`runout {words[0]}`, processor",
-                took[0] * 1e3,
-                "ms",
-                "Python with SQLAlchemy imported",
-                alone[0] * 1e3,
-                size,
-            )
-        lot = discs // plant.LOT // 2
-        father, lots = plant.father(lot, 0), plant.code("L", 1000 + lot)
-        for words in (
-            ("contain", father, "--shape", "from-onset"),
-            ("contain", father, "--shape", "from-onset", "--totals"),
-            ("trace", father, "--forward"),
-            ("balance", lots),
-            ("cause",),
-            ("findings", "--late"),
-            ("search", lots),
-            ("board", "--once"),
-            ("audit", "verify"),
-        ):
-            took = _runout(place, *words)
-            shown = " ".join(word for word in words if not word[-2:].isdigit() and word not in (father, lots))
-            yield Figure(
-                f"`runout {shown}`, memory", took[1], "MB", "Python with SQLAlchemy imported", alone[1], size
-            )
+    bare = "Python with SQLAlchemy imported"
+    alone = _cost("-c", "import sqlalchemy, sqlalchemy.dialects.sqlite")
+    for words in (("hold",), ("find", plant.carton(7))):
+        took = _runout(place, *words)
+        yield Figure(f"`runout {words[0]}`, processor", took[0] * 1e3, "ms", bare, alone[0] * 1e3, size)
+    lot = discs // plant.LOT // 2
+    father, lots = plant.father(lot, 0), plant.code("L", 1000 + lot)
+    for words in (
+        ("contain", father, "--shape", "from-onset"),
+        ("contain", father, "--shape", "from-onset", "--totals"),
+        ("trace", father, "--forward"),
+        ("trace", plant.PRESS, "--forward", "--format", "json"),
+        ("balance", lots),
+        ("cause",),
+        ("findings", "--late"),
+        ("search", lots),
+        ("board", "--once"),
+        ("audit", "verify"),
+    ):
+        took = _runout(place, *words)
+        shown = " ".join(
+            "PRESS" if word == plant.PRESS else word for word in words if word not in (father, lots)
+        )
+        yield Figure(f"`runout {shown}`, memory", took[1], "MB", bare, alone[1], size)
 
 
 def _runout(place: Path, *words: str) -> tuple[float, float]:
@@ -244,7 +240,7 @@ def tell_cost(words: list[str]) -> None:
     print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
 
 
-PARTS: dict[str, Callable[[bool], Iterator[Figure]]] = {
+PARTS: dict[str, Callable[[bool, Path], Iterator[Figure]]] = {
     "live": live,
     "genealogy": genealogy,
     "budget": budget,
@@ -264,25 +260,54 @@ def main() -> int:
     given.add_argument("--only", action="append", choices=PARTS, metavar="PART")
     given.add_argument("--out", type=Path)
     given.add_argument("--part", choices=PARTS, help=argparse.SUPPRESS)
+    given.add_argument("--folder", type=Path, help=argparse.SUPPRESS)
     asked = given.parse_args()
     if asked.part:
-        for figure in PARTS[asked.part](asked.large):
+        for figure in PARTS[asked.part](asked.large, asked.folder):
             print(to_line(figure), flush=True)
         return 0
+    with tempfile.TemporaryDirectory() as folder:
+        return _all_parts(asked.only or PARTS, Path(folder), asked.out, large=asked.large)
+
+
+def _all_parts(names: Iterable[str], folder: Path, out: Path | None, *, large: bool) -> int:
     figures: list[Figure] = []
     failed: list[str] = []
-    for name in asked.only or PARTS:
-        print(f"{name} ...", file=sys.stderr, flush=True)
-        words = [sys.executable, str(Path(__file__)), "--part", name, *(["--large"] if asked.large else [])]
-        done = subprocess.run(words, check=False, capture_output=True, text=True, env=os.environ)
-        figures += from_lines(done.stdout.splitlines())
-        if done.returncode:
-            failed.append(f"{name} failed: {(done.stderr.strip().splitlines() or ['no word'])[-1]}")
-    told = "\n".join([markdown(figures), *failed])
-    print(told)
-    if asked.out:
-        asked.out.write_text(told, encoding="utf-8")
+    for name in names:
+        begun = time.monotonic()
+        lines, why = _part(name, folder, large=large)
+        figures += from_lines(lines)
+        if why is not None:
+            failed.append(f"{name} failed: {why}")
+        print(f"{name}: {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
+        if out:
+            out.write_text("\n".join([markdown(figures), *failed]), encoding="utf-8")
+    print("\n".join([markdown(figures), *failed]))
     return 1 if failed else 0
+
+
+def _part(name: str, folder: Path, *, large: bool) -> tuple[list[str], str | None]:
+    """Run a part; returns what it printed, and why it is not all of it."""
+    words = [sys.executable, str(Path(__file__)), "--part", name, "--folder", str(folder)]
+    seconds = AN_HOUR if large else TEN_MINUTES
+    with (folder / "told").open("w+") as told:
+        try:
+            done = subprocess.run(
+                [*words, *(["--large"] if large else [])],
+                check=False,
+                stdout=told,
+                stderr=subprocess.PIPE,
+                text=True,
+                env=os.environ,
+                timeout=seconds,
+            )
+        except subprocess.TimeoutExpired:
+            why: str | None = f"it takes more than {seconds} s here"
+        else:
+            said = done.stderr.strip().splitlines() or ["no word"]
+            why = said[-1] if done.returncode else None
+        told.seek(0)
+        return told.read().splitlines(), why
 
 
 if __name__ == "__main__":

@@ -169,6 +169,9 @@ class StrokeHoldings:
     unclaimed: set[str] = field(default_factory=set)
     """Places whose content is not known any more, such as a carton that was found open."""
     _index: PlaceIndex = field(init=False, repr=False, compare=False)
+    _together: dict[frozenset[str], Bound] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         plain = {lot: held.ever() for lot, held in self.lots.items() if held.is_plain}
@@ -177,7 +180,12 @@ class StrokeHoldings:
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
-        return together(self.of_lot(lot, within) for lot, within in self._index.within(places))
+        # A pallet and its shipment, a consignee and the order, often have the very same cartons.
+        wanted = frozenset(places)
+        if wanted not in self._together:
+            found = together(self.of_lot(lot, within) for lot, within in self._index.within(wanted))
+            self._together[wanted] = found
+        return self._together[wanted]
 
     @property
     def histories(self) -> dict[str, History]:
@@ -206,6 +214,7 @@ class StrokeHoldings:
     def mark_unclaimed(self, places: Iterable[str]) -> None:
         """Note places whose content is not known any more."""
         self.unclaimed.update(places)
+        self._together.clear()
 
     def held(self) -> list[tuple[str, str]]:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""

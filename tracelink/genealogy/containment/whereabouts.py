@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.flow.pool_bounds import Bound
@@ -24,6 +24,9 @@ class ContainerPlace:
     """True if it left the plant."""
 
 
+_NOT_KNOWN_YET = ContainerPlace((), "", shipped=False)
+
+
 class Whereabouts:
     """Looks up, once each, what containers are and stand in.
 
@@ -34,6 +37,7 @@ class Whereabouts:
     def __init__(self, records: Records) -> None:
         self._records = records
         self._standings: dict[str, ContainerPlace] = {}
+        self._inside: dict[str, ContainerPlace] = {}
         self._facts: dict[str, ContainerFact | None] = {}
         self._shipments: dict[tuple[str, ...], ShipmentFact | None] = {}
         self.gaps: list[str] = []
@@ -68,8 +72,14 @@ class Whereabouts:
         """Where things stand that are in something; empty for nothing."""
         if not parent:
             return ContainerPlace((), "", shipped=False)
-        outer = self._standing(parent)
-        return ContainerPlace((parent, *outer.parents), outer.consignee, outer.shipped)
+        found = self._inside.get(parent)
+        if found is None:
+            outer = self._standing(parent)
+            found = ContainerPlace((parent, *outer.parents), outer.consignee, outer.shipped)
+            # Of two things that stand in each other, one is not known yet.
+            if outer is not _NOT_KNOWN_YET:
+                self._inside[parent] = found
+        return found
 
     def _fact(self, code: str) -> ContainerFact | None:
         if code not in self._facts:
@@ -105,7 +115,7 @@ class Whereabouts:
     def _standing(self, code: str) -> ContainerPlace:
         if code not in self._standings:
             # Held first, so that records that put two things into each other end the search.
-            self._standings[code] = ContainerPlace((), "", shipped=False)
+            self._standings[code] = _NOT_KNOWN_YET
             self._standings[code] = self._look(code)
         return self._standings[code]
 
@@ -121,8 +131,8 @@ class Whereabouts:
                 f"The records show {code} in {names} at once; the last entry is used. Look for it."
             )
         parent = max(now, key=lambda nest: nest.opened).parent
-        outer = self._standing(parent)
-        return ContainerPlace((parent, *outer.parents), outer.consignee, shipped or outer.shipped)
+        found = self.inside(parent)
+        return found if found.shipped or not shipped else replace(found, shipped=True)
 
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.

@@ -65,8 +65,17 @@ class LotBounds:
             return self.of([lump])
         (share,) = lump.shares.items()
         if share not in self._of_one:
-            self._of_one[share] = self.of([lump])
+            self._of_one[share] = self._of_share(*share) or self.of([lump])
         return self._of_one[share]
+
+    def _of_share(self, number: int, taken: int) -> Bound | None:
+        """The bounds of a share of a pool whose discs are known; None for any other."""
+        if self._history.conflicts or not self._is_clean(number):
+            return None
+        count = self._history.pools[number].count
+        fewest, greatest = self._ranges[number]
+        least, most = max(0, fewest - (count - taken)), min(greatest, taken)
+        return Bound(taken, least, most, 1.0 - chance_of_none(count, greatest, taken), tight=True)
 
     def of(self, lumps: Iterable[PoolShare]) -> Bound:
         """The bounds of several lumps together; no disc may be in two of them."""
