@@ -6,6 +6,7 @@ from support_genealogy_plant import C1, C2, C3, C4, P1, move, small_plant
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.model.facts import NestFact, SegmentFact
 from tracelink.genealogy.model.tree import joined
+from tracelink.genealogy.walk import tree_builder
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 
 
@@ -30,6 +31,18 @@ def test_forward_from_a_mother_goes_through_all_its_stampers():
         "scrap L1",
         "counter L2",
     }
+
+
+@pytest.mark.parametrize(("walk", "code"), [(trace_forward, "T3"), (trace_forward, "W1"), (trace_back, "D1")])
+def test_lots_that_are_followed_a_few_at_a_time_make_the_same_tree(walk, code, monkeypatch):
+    records = small_plant()
+    # Its movements cannot all be true, which is told once, whenever it was followed.
+    records.movements.append(move(900, "L2", 999, "K4", C3))
+    whole = walk(records, code)
+    monkeypatch.setattr(tree_builder, "_LOTS_AT_A_TIME", 1)
+    assert walk(records, code) == whole
+    assert whole.conflicts
+    assert len(set(whole.conflicts)) == len(whole.conflicts)
 
 
 def test_back_from_a_carton_passes_only_segments_on_its_spindles():

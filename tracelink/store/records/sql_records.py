@@ -35,7 +35,6 @@ from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
 from tracelink.store.records.ahead.tools_ahead import ToolsAhead
-from tracelink.store.records.entries_by_actor import acts_with
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.statements import short_reads
 
@@ -223,11 +222,16 @@ class SqlRecords(PartRecords):
 
     def acts_at(self, station: str) -> list[ActFact]:
         """Every entry of a station, in journal order."""
-        return acts_with(self._conn, "station", station)
+        return self._acts("station", station)
 
     def acts_by(self, badge: str) -> list[ActFact]:
         """Every entry of the person signed on with a badge, in journal order."""
-        return acts_with(self._conn, "person", badge)
+        return self._acts("person", badge)
+
+    def _acts(self, field: str, code: str) -> list[ActFact]:
+        from tracelink.store.records.entries_by_actor import acts_with  # noqa: PLC0415  the journal, for a rare question
+
+        return acts_with(self._conn, field, code)
 
     def unsealed(self, code: str) -> list[MovementFact]:
         """The matches of a station or a badge that lie in the spool, one movement each, with its own time."""
