@@ -2,6 +2,9 @@
 
 from enum import StrEnum
 
+AT_PACKING = "packing"
+"""In place of a slot, in a line of a bill of material: the part is put beside the unit when that is packed."""
+
 
 class PartLotStatus(StrEnum):
     """How a lot of parts stands."""

@@ -5,6 +5,7 @@ from datetime import date
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.kinds.assembly.assembly_setup import BilledPart, BillNamed, PartKindNamed, SlotNamed
+from tracelink.ledger.parts.part_sets import AT_PACKING
 from tracelink.ledger.plant.plantsection import PlantSection
 
 PART_NUMBER = re.compile(r"[A-Z0-9][A-Z0-9./-]{0,29}", re.ASCII)
@@ -35,7 +36,7 @@ def bill(section: PlantSection) -> BillNamed:
     section.require(
         len(set(each)) == len(each), "lines", "a part stands in two lines for one slot: expected each once"
     )
-    slots = [line.slot for line in lines if line.slot is not None]
+    slots = [line.slot for line in lines if line.slot not in (None, AT_PACKING)]
     section.require(
         len(set(slots)) == len(slots), "lines", "a slot stands in two lines: expected one part in each slot"
     )
@@ -48,20 +49,23 @@ def bill(section: PlantSection) -> BillNamed:
 
 def slot(section: PlantSection) -> SlotNamed:
     """Read one slot of a placing machine."""
-    return SlotNamed(
-        section.code("code", CodeKind.SLOT),
-        section.code("station", CodeKind.STATION),
-        _short(section, "name"),
-    )
+    code, station = section.code("code", CodeKind.SLOT), section.code("station", CodeKind.STATION)
+    name = _short(section, "name")
+    section.require(name != AT_PACKING, "name", f"name is {name!r}: expected the name of a slot on a machine")
+    return SlotNamed(code, station, name)
 
 
 def _line(section: PlantSection) -> BilledPart:
-    return BilledPart(
-        _number(section, "part"),
-        _short(section, "revision"),
+    part, revision = _number(section, "part"), _short(section, "revision")
+    quantity, slot = (
         section.number("quantity", 1),
         section.optional("slot", lambda name: _short(section, name)),
     )
+    packed = section.optional("packed", section.flag)
+    section.require(
+        slot is None or not packed, "packed", "packed and slot go not together: expected one of the two"
+    )
+    return BilledPart(part, revision, quantity, AT_PACKING if packed else slot)
 
 
 def _number(section: PlantSection, field: str) -> str:

@@ -35,8 +35,9 @@ def missing_parts(lines: Sequence[BillLine], parts: Sequence[InPiece]) -> Missin
 
 
 def lacks(piece: PieceFact, context: ScanContext) -> Missing:
-    """Return what a piece lacks of its whole bill of material."""
-    return missing_parts(bill_of(piece.build, context).lines, context.queries.in_piece(piece))
+    """Return what a piece lacks of its bill of material, but for what is packed with it."""
+    lines = [line for line in bill_of(piece.build, context).lines if not line.is_packed]
+    return missing_parts(lines, context.queries.in_piece(piece))
 
 
 def refuse_unusable(piece: PieceFact, context: ScanContext) -> None:

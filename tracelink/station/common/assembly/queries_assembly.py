@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from tracelink.ledger.parts.part_sets import PartLotStatus, PieceStatus
+from tracelink.ledger.parts.part_sets import AT_PACKING, PartLotStatus, PieceStatus
 from tracelink.station.common.station_facts import HoldNotice
 
 
@@ -28,7 +28,12 @@ class BillLine:
     revision: str
     quantity: int
     slot: str | None
-    """Slot of a placing machine; None for what is joined by hand."""
+    """Slot of a placing machine; None for what is joined by hand, `AT_PACKING` for what is packed with it."""
+
+    @property
+    def is_packed(self) -> bool:
+        """True if it is put beside the unit when that is packed."""
+        return self.slot == AT_PACKING
 
 
 @dataclass(frozen=True, slots=True)

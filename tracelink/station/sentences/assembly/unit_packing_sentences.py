@@ -1,8 +1,10 @@
 """What the assembly stations say of finished units that are packed."""
 
+from collections.abc import Sequence
+
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.station.common.assembly.queries_assembly import Bill, PieceFact
+from tracelink.station.common.assembly.queries_assembly import Bill, BillLine, PieceFact
 from tracelink.station.common.outcome import Refused
 
 A_NEW_CARTON_LABEL = "a carton label"
@@ -61,3 +63,11 @@ def scan_more(packed: int, size: int | None) -> str:
 def packed(sscc: str, units: int) -> str:
     """Say that a carton is closed."""
     return f"Carton {sscc} closed with {counted(units, 'unit')}."
+
+
+def scan_beside(unit: str, missing: Sequence[tuple[BillLine, int]]) -> str:
+    """Ask for what is packed with a unit."""
+    listed = "; ".join(
+        f"{number} of {line.part} revision {line.revision}, {line.what}" for line, number in missing
+    )
+    return f"Scan what is packed with {unit}: {listed}."
