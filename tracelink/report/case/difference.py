@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from tracelink.genealogy.case.compare_scopes import ContainerDiffers, ScopeDifference, StrokesDiffer, Way
-from tracelink.ledger.count_words import counted, signed
+from tracelink.ledger.count_words import counted, signed, words_of_all
+from tracelink.report.format.disc_columns import worded
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
@@ -144,7 +145,9 @@ def difference_text(found: ScopeDifference, before: str, now: str, since: Sequen
     rows = difference_rows(found)
     strokes = [row for row in rows if row["what"] == "strokes"]
     containers = [row for row in rows if row["what"] != "strokes"]
-    parts += ["", "Strokes", render(strokes, _STROKES, "table").rstrip("\n")]
+    words = words_of_all(one.lot for one in found.strokes)
+    columns = worded(_STROKES, words)
+    parts += ["", words.numbers.capitalize(), render(strokes, columns, "table").rstrip("\n")]
     parts += ["", "Containers", render(containers[:_SHOWN], _CONTAINERS, "table").rstrip("\n")]
     if len(containers) > _SHOWN:
         parts.append(f"{len(containers) - _SHOWN} more; --format csv lists each.")
@@ -163,7 +166,11 @@ def _totals(found: ScopeDifference) -> str:
     counts = dict.fromkeys(Way, 0)
     for one in found.strokes:
         counts[one.way] += len(one.strokes)
-    said = ", ".join(f"{counted(counts[way], 'disc')} {way.value}" for way in Way if counts[way])
+    said = ", ".join(
+        f"{counted(counts[way], words_of_all(one.lot for one in found.strokes).one)} {way.value}"
+        for way in Way
+        if counts[way]
+    )
     before, now = found.total_before, found.total_now
     return (
         f"Affected at least {before.least} -> {now.least} ({signed(now.least - before.least)}), at most "

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from tracelink.facts.lot_stops import CaseOfLot
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.genealogy.model.tree import Tree
+from tracelink.ledger.count_words import kind_words
 from tracelink.report.format.document import Block, Bullets, Document, FactList, Picture, Section
 from tracelink.report.format.table import Cell, Column, Kind, Table
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows
@@ -63,7 +64,11 @@ def trace_document(traced: TracedThing, imprint: str) -> Document:
         imprint: the records looked at.
     """
     root = next(iter(traced.trees.values())).nodes[0]
-    sections = [Section("What it is", (FactList((("kind", root.kind), ("code", root.code), *root.facts)),))]
+    sections = [
+        Section(
+            "What it is", (FactList((("kind", kind_words(root.kind)), ("code", root.code), *root.facts)),)
+        )
+    ]
     sections += _stopped(traced)
     sections.append(Section("Family", (Picture(traced.picture, "The tables below say the same in words."),)))
     sections += [
@@ -73,7 +78,7 @@ def trace_document(traced: TracedThing, imprint: str) -> Document:
     if traced.judged:
         rows = tuple(map(_judged, traced.judged))
         sections.append(Section("Samples judged", (Table("", "Samples judged", _JUDGED, rows),)))
-    kind = root.kind.capitalize()
+    kind = kind_words(root.kind).capitalize()
     return Document(kind, f"{kind} {traced.code}", imprint, imprint, tuple(sections))
 
 
