@@ -144,7 +144,7 @@ def test_readings_of_a_workbook(written, tmp_path):
     ("text", "code", "sentence"),
     [
         pytest.param(
-            "disc,person,value\nS1,Ida,1\n", 1, "1 discs, people or repeats, and 2 or more are needed", id="one"
+            "disc,person,value\nS1,Ida,1\n", 1, "1 disc, person or repeat, and 2 or more are needed", id="one"
         ),
         pytest.param(
             "disc,person,value\nS1,Ida,1\nS1,June,1\nS1,June,1\n", 2,

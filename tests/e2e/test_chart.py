@@ -65,6 +65,7 @@ PRESS_CODE = n(PRESS)
 @pytest.mark.parametrize(
     ("words", "status", "sentence"),
     [
+        pytest.param(["--points", "1"], 2, "Cannot tell: 1 point, and 20 or more are needed", id="one point"),
         pytest.param(
             ["--points", "3"], 2, "Cannot tell: 3 points, and 20 or more are needed", id="three points"
         ),

@@ -252,6 +252,16 @@ class TestTheTimeOfEachRow:
             "2031-03-03 12:00 +01:00 now; look at the clocks of the instrument and of this computer\n"
         )
 
+    def test_is_told_beside_all_else_that_is_wrong_in_the_row(self, ledger, tmp_path, in_zone):
+        in_zone("CET-1")
+        (tmp_path / "mass.csv").write_text(f"{self.HEAD}{n('S9')},{n('G2')},heavy,g,32.03.2031 08:05\n")
+        given = (str(tmp_path / "mass.csv"), "--instrument", "timed scale", "--by", n("P1"))
+        told = run("read-results", *given, ledger=ledger).err.splitlines()[1:]
+        assert [line.split(": ")[0] for line in told] == ["row 2, column Mass"] * 3
+        assert "is no time like" in told[0]
+        assert told[1].endswith(f"Sample tag {n('S9')} is not in the system.")
+        assert "'heavy' is not a number" in told[2]
+
     def test_has_its_offset_where_no_form_is_said(self, ledger, tmp_path):
         (tmp_path / "mass.csv").write_text(f"{self.HEAD}{S1},{n('G2')},141.2,g,{MEASURED}\n")
         given = (str(tmp_path / "mass.csv"), "--instrument", "stamped scale", "--by", n("P1"))

@@ -42,7 +42,7 @@ def verdict_rows(verdicts: tuple[str, ...], table: tuple[tuple[int, ...], ...]) 
 def agreement_sentences(found: Kappa | CannotTell, verdicts: tuple[str, ...], alone: int) -> list[str]:
     """Say how far two inspectors agree, in words first."""
     if isinstance(found, CannotTell):
-        return [doubt_sentence(found, "discs that both judged")]
+        return [doubt_sentence(found, "discs that both judged", "disc that both judged")]
     agreed = round(found.agreed * found.pieces)
     said = [f"They agree on {agreed} of {counted(found.pieces, 'disc')}."]
     if found.kappa is None:
@@ -82,7 +82,11 @@ def variance_rows(study: GaugeStudy) -> list[dict[str, Cell]]:
 def gauge_sentences(study: GaugeStudy | CannotTell, tolerance: float | None) -> list[str]:
     """Say what a gauge adds to what is measured."""
     if isinstance(study, CannotTell):
-        return [doubt_sentence(study, "discs, people or repeats" if study.needed else "readings")]
+        return [
+            doubt_sentence(study, "discs, people or repeats", "disc, person or repeat")
+            if study.needed
+            else doubt_sentence(study, "readings")
+        ]
     said = [
         f"{counted(study.discs, 'disc')}, {counted(study.people, 'person', 'people')}, {counted(study.repeats, 'reading')} each.",
         f"One person reading one disc again: standard deviation {interval(_rooted(study.repeatability))}.",

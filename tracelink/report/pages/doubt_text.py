@@ -2,27 +2,27 @@
 
 from collections.abc import Callable
 
-from tracelink.ledger.count_words import grouped
+from tracelink.ledger.count_words import counted, grouped
 from tracelink.quality.cannot_tell import CannotTell, Doubt
 
 
-def doubt_sentence(doubt: CannotTell, things: str) -> str:
+def doubt_sentence(doubt: CannotTell, things: str, one: str | None = None) -> str:
     """Say why the data do not allow an answer, and what would.
 
     Args:
         doubt: what stands in the way.
         things: what there are too few of, or what is alike, such as "values".
+        one: one of them, if that is not `things` without its last letter.
     """
+    if doubt.why is Doubt.TOO_FEW:
+        there = counted(int(doubt.found), one or things.removesuffix("s"), things)
+        return f"Cannot tell: {there}, and {grouped(doubt.needed)} or more are needed."
     return f"Cannot tell: {_WHY[doubt.why](doubt, things)}."
 
 
 def measure(value: float) -> str:
     """Return a number with five digits that count, as people read it."""
     return f"{value:.5g}"
-
-
-def _too_few(doubt: CannotTell, things: str) -> str:
-    return f"{grouped(doubt.found)} {things}, and {grouped(doubt.needed)} or more are needed"
 
 
 def _all_alike(doubt: CannotTell, things: str) -> str:
@@ -33,7 +33,6 @@ def _all_alike(doubt: CannotTell, things: str) -> str:
 
 
 _WHY: dict[Doubt, Callable[[CannotTell, str], str]] = {
-    Doubt.TOO_FEW: _too_few,
     Doubt.ALL_ALIKE: _all_alike,
     Doubt.ALL_GOOD: lambda doubt, things: (
         f"none of {grouped(doubt.found)} {things} is bad, so nothing says how often one is; limits need some bad ones"

@@ -7,10 +7,11 @@ decimal sign, unit, disc or gauge is named and refused, and with it the whole fi
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from tracelink.clock import local_now
 from tracelink.errors import IdentifierError, UsageError
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from tracelink.store.stations.booking import Booking
 
 Row = tuple[int, Mapping[str, str]]
+_Asked = TypeVar("_Asked")
 _MOST_FAULTS = 200
 
 
@@ -139,19 +141,23 @@ class _ValueReading:
         raise UsageError(f"results file {name}: nothing was booked\n{told}")
 
     def _value(self, line: int, cells: Mapping[str, str], column: ValueColumn) -> ReadValue | None:
-        queries = self._booking.queries
-        try:
-            at = row_time(self._form, cells, self._now) or self._stamp.event_time
-            queries.at = at
-            sample = lab_values.sample_of(
-                PlantCode.parse_one(CodeKind.SAMPLE, _cell(cells, self._form.sample_heading)).text, queries
-            )
-            body = replace(self._result(sample, cells, column, at[:10]), file=self._file, row=line)
-            signals = value_signals(sample, body, queries)
-        except (Refused, UsageError, IdentifierError) as problem:
-            told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
-            self._faults.append(f"row {line}, column {column.heading}: {told}")
+        queries, place = self._booking.queries, f"row {line}, column {column.heading}"
+        at = self._told(place, lambda: row_time(self._form, cells, self._now) or self._stamp.event_time)
+        queries.at = at or self._stamp.event_time
+        tag = _cell(cells, self._form.sample_heading)
+        sample = self._told(
+            place, lambda: lab_values.sample_of(PlantCode.parse_one(CodeKind.SAMPLE, tag).text, queries)
+        )
+        sign = DecimalSign(self._form.decimal_sign)
+        value = self._told(place, lambda: _decimal(_cell(cells, column.heading), sign))
+        # Each of these is told for itself; what follows needs all of them.
+        if at is None or sample is None or value is None:
             return None
+        body = self._told(place, partial(self._result, sample, value, cells, column))
+        signals = None if body is None else self._told(place, partial(value_signals, sample, body, queries))
+        if body is None or signals is None:
+            return None
+        body = replace(body, file=self._file, row=line)
         stamp = replace(self._stamp, event_time=at)
         self._booking.record(body, stamp)
         for signal in signals:
@@ -169,11 +175,20 @@ class _ValueReading:
             tuple(dict.fromkeys(signal.subject for signal in signals)),
         )
 
+    def _told(self, place: str, ask: Callable[[], _Asked]) -> _Asked | None:
+        """Return what is asked for; None if it is wrong, which is told with its place."""
+        try:
+            return ask()
+        except (Refused, UsageError, IdentifierError) as problem:
+            told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
+            self._faults.append(f"{place}: {told}")
+            return None
+
     def _result(
-        self, sample: Sample, cells: Mapping[str, str], column: ValueColumn, day: str
+        self, sample: Sample, value: str, cells: Mapping[str, str], column: ValueColumn
     ) -> ResultRecorded:
         queries, form = self._booking.queries, self._form
-        value = _decimal(_cell(cells, column.heading), DecimalSign(form.decimal_sign))
+        day = (queries.at or self._stamp.event_time)[:10]
         test = lab_values.lab_test(column.test, self._tests)
         unit = column.unit if column.unit_heading is None else _cell(cells, column.unit_heading)
         lab_values.require_unit(test, unit or "")
