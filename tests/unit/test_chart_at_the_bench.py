@@ -2,7 +2,7 @@
 
 from support_drift import DRIFT, TOOL, frozen, measured, quiet_floor
 from support_lab import LAB_DATA, add_to
-from support_plant import LAB, PRESS, Floor, code, n
+from support_plant import LAB, PRESS, Floor, code, n, stamper
 
 from tracelink.genealogy.charting.charted_discs import ChartedDisc, in_order
 from tracelink.ledger.chart_words import JUDGED
@@ -15,7 +15,7 @@ from tracelink.services.desks.charts.lab_charts import lab_chart
 from tracelink.services.desks.instrument_files import InstrumentFile, read_results
 from tracelink.services.desks.lab_results import lab_results
 from tracelink.station.common.queries_lab import MeasuredPoint
-from tracelink.store.lab.chart_warnings import discs_with
+from tracelink.store.lab.chart_warnings import ChartSubject, discs_with
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.judge_again import judge_again
 
@@ -111,6 +111,32 @@ class TestAValueOfASlowTest:
         assert [finding for _subject, finding, _found in signals(floor)] == ["chart-signal"]
 
 
+def test_all_stampers_of_a_mother_are_a_row_of_their_own():
+    """Four discs of each of two stampers above the centre: eight on one side for the mother, and four for each stamper."""
+    floor = Floor.copy()
+    add_to(floor, LAB_DATA)
+    a, b, other = stamper("EX-101-A"), stamper("EX-101-B"), stamper("EX-101-A", 2)
+    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
+    floor.scan(PRESS, "CHANGE", other, "#24", "STACK", "K11", "#40")
+    floor.scan(LAB, "P1")
+    for disc, value in enumerate([*DRIFT[:19], -61.6], 1):
+        measured(floor, disc, value)
+    mother = n("T3")
+    freeze_baseline(floor.ledger, mother, BaselineAsked(ChartAsked("noise")), "as it always is", ADA)
+    for disc in range(21, 28):
+        measured(floor, disc, -60.6)
+    assert signals(floor) == []
+    told = measured(floor, 28, -60.6)
+    assert signals(floor) == [(mother, "chart-signal", "-60.6 dB")]
+    assert f"noise is a signal on the chart of {mother} (8 on one side of the centre; " in told
+    assert (
+        f"Look at stamper A {n(other)}, which changed with it." in told or "Nothing recorded changed" in told
+    )
+    with floor.ledger.reading() as conn:
+        assert judge_again(conn).faults == ()
+        assert lab_chart(conn, mother, ChartAsked("noise")).found.signalled == (28,)
+
+
 def test_the_file_of_an_instrument_tells_its_signals(tmp_path):
     floor = quiet_floor()
     columns = {"sample": "Tag", "side": "Side", "gauge": code("G", 1)}
@@ -144,7 +170,10 @@ class TestADiscOfAPress:
         with floor.ledger.reading() as conn:
             [segment] = SqlRecords(conn).segments_of(n("L1"))
             point = MeasuredPoint(n("S3"), n("L1"), 3, "noise", "A", "-60.0", n("G1"), outside=False)
-            before = [(disc.sample, disc.place) for disc in discs_with(conn, n(PRESS), segment, point, 3)]
+            before = [
+                (disc.sample, disc.place)
+                for disc in discs_with(conn, ChartSubject(n(PRESS), ()), segment, point, 3)
+            ]
         measured(floor, 3, -60.0)
         with floor.ledger.reading() as conn:
             after = charted_values(conn, SqlRecords(conn), n(PRESS), "noise").discs

@@ -73,6 +73,17 @@ def test_a_warning_of_before_is_told_and_all_behind_it_is_judged(monkeypatch):
     assert [(one.rule, one.seq) for one in found.by_earlier_rules] == [(EarlierRule.WARNED, warned)]
 
 
+def test_a_warning_that_was_not_given_then_is_told_and_all_behind_it_is_judged(monkeypatch):
+    floor = lab_floor()
+    floor.scan(LAB, "MEASURE", "S1", '"noise=-57.0 dB', '"A', "G1")
+    measured = floor.ledger.head().seq
+    floor.scan(LAB, "GOOD", "S1")
+    monkeypatch.setattr(measure_acts, "value_signals", lambda sample, _body, _queries: [signal(sample.code)])
+    found = judged(floor)
+    assert (found.unforced, found.scans) == (None, turns(floor))
+    assert [(one.rule, one.seq) for one in found.by_earlier_rules] == [(EarlierRule.NOT_WARNED, measured)]
+
+
 def test_by_the_rules_of_now_nothing_is_told():
     floor = lab_floor()
     floor.scan(LAB, "MEASURE", "S1", '"noise=-57.0 dB', '"A', "G1", "REJECT", "L1", '"clicks')

@@ -41,13 +41,26 @@ def as_recorded(decision: Decision, station: str, scan: RawScan, ahead: Sequence
         # Since, REJECT puts the lot on hold as well.
         told = ByEarlierRule(EarlierRule.REJECTED_WITHOUT_HOLD, ahead[0].seq)
         return EarlierDecision(replace(decision, acts=decision.acts[1:]), (told,))
-    if not kinds or recorded != kinds:
+    if kinds and recorded != kinds:
+        return _without_warnings(decision, ahead)
+    if not kinds:
         return EarlierDecision(decision)
     warned = _warnings(ahead[len(kinds) :], station, scan.number)
     # Since, fewer points of charts are a signal: limits of small counts are exact, and slow tests are on no chart.
     acts = (*decision.acts, *(Act(read_body(entry), entry.reason) for entry in warned))
     told_of = tuple(ByEarlierRule(EarlierRule.WARNED, entry.seq) for entry in warned)
     return EarlierDecision(replace(decision, acts=acts), told_of)
+
+
+def _without_warnings(decision: Decision, ahead: Sequence[Entry]) -> EarlierDecision:
+    """What a scan led to before the charts of families warned: the same without warnings that are not recorded."""
+    acts = decision.acts
+    while len(acts) > 1 and isinstance(acts[-1].body, ChartSignalled):
+        acts = acts[:-1]
+        if [act.body.kind for act in acts] == [entry.kind for entry in ahead[: len(acts)]]:
+            told = ByEarlierRule(EarlierRule.NOT_WARNED, ahead[len(acts) - 1].seq)
+            return EarlierDecision(replace(decision, acts=acts), (told,))
+    return EarlierDecision(decision)
 
 
 def _rejects(acts: Sequence[Act]) -> bool:

@@ -92,6 +92,8 @@ class EarlierRule(Enum):
     """REJECT booked the decision alone."""
     WARNED = auto()
     """A point of a chart was a signal that is none by the rules of now."""
+    NOT_WARNED = auto()
+    """A value was no signal on the chart of a family, which is judged only since."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +114,10 @@ _EARLIER_WORDS = {
     EarlierRule.REJECTED_WITHOUT_HOLD: (
         "entry {seq} rejects a lot without the hold that REJECT places now: a program from before that rule booked it, or the hold "
         "was taken out; judge with the program of that time to tell, and see that the lot is on hold"
+    ),
+    EarlierRule.NOT_WARNED: (
+        "entry {seq} has no warning behind it that follows by the rules of now: a program from before them booked it, or the warning was "
+        "taken out; judge with the program of that time to tell"
     ),
     EarlierRule.WARNED: (
         "entry {seq} is a warning of a chart that does not follow by the rules of now: a program from before them booked it, or it was "

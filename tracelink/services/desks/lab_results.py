@@ -10,11 +10,12 @@ from tracelink.clock import local_now
 from tracelink.errors import UnknownCode, UsageError
 from tracelink.facts.lab.due_readings import DueReadings
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
-from tracelink.genealogy.model.facts import STAMPER, SegmentFact
+from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.count_words import either
 from tracelink.services.codes import resolve_thing
 from tracelink.store.lab import result_rows
+from tracelink.store.lab.chart_rows import stampers_of
 from tracelink.store.lab.reading_rows import due_readings
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -98,17 +99,9 @@ def _of_lot(records: SqlRecords, lot: str) -> list[SegmentFact]:
 
 
 def _stampers(records: SqlRecords, code: str) -> list[str]:
-    tool = records.tool(code)
-    if tool is None:
+    if records.tool(code) is None:
         raise UnknownCode(f"tool {code} is not in the records: is it of this plant?")
-    found: list[str] = []
-    waiting = [tool]
-    while waiting:
-        one = waiting.pop()
-        if one.kind == STAMPER:
-            found.append(one.code)
-        waiting += records.children_of(one.code)
-    return found
+    return list(stampers_of(records, code))
 
 
 def readings_due(conn: Connection, day: str | None = None) -> DueReadings:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, text
 from tracelink.facts.lab.lab_result_list import LabResult
 from tracelink.genealogy.charting.charted_discs import ChartedDisc, ChartingRules, in_order
 from tracelink.genealogy.charting.process_chart import FrozenBaseline
+from tracelink.genealogy.model.facts import STAMPER
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.quality.charts.control_chart import ChartBaseline, ChartKind, ChartTuning
 from tracelink.quality.charts.run_rules import RuleSet
@@ -44,6 +45,21 @@ def _lineage(records: SqlRecords, subject: str) -> Iterable[str]:
     while tool is not None and tool.parent is not None:
         yield tool.parent
         tool = records.tool(tool.parent)
+
+
+def stampers_of(records: SqlRecords, code: str) -> tuple[str, ...]:
+    """Return every stamper grown from a tool, or the tool itself if it is one."""
+    tool = records.tool(code)
+    if tool is None:
+        return ()
+    found: list[str] = []
+    waiting = [tool]
+    while waiting:
+        one = waiting.pop()
+        if one.kind == STAMPER:
+            found.append(one.code)
+        waiting += records.children_of(one.code)
+    return tuple(found)
 
 
 def charting_rules(records: SqlRecords) -> ChartingRules:

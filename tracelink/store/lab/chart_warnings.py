@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, text
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import BindParameter, Connection, bindparam, text
 
 from tracelink.genealogy.charting.charted_discs import (
     DISCS_IN_A_GROUP,
@@ -19,7 +22,7 @@ from tracelink.ledger.chart_words import JUDGED
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.charts.control_chart import Panel
 from tracelink.station.common.queries_lab import ChartWarning, MeasuredPoint
-from tracelink.store.lab.chart_rows import baselines_of, charting_rules
+from tracelink.store.lab.chart_rows import baselines_of, charting_rules, stampers_of
 from tracelink.store.records.sql_records import SqlRecords
 
 _MOST = 400
@@ -27,8 +30,9 @@ _MOST = 400
 
 _OF_SUBJECT = (
     "FROM run_segment g JOIN sample s ON s.lot = g.lot AND s.stroke >= g.first AND s.stroke <= g.last "
-    "{found} WHERE (g.press = :subject OR g.stamper_a = :subject OR g.stamper_b = :subject) AND {counts} "
+    "{found} WHERE (g.press = :press OR g.stamper_a IN :stampers OR g.stamper_b IN :stampers) AND {counts} "
 )
+_STAMPERS: BindParameter[tuple[str, ...]] = bindparam("stampers", expanding=True)
 _SEGMENT = "g.seq, g.press, g.stamper_a, g.stamper_b, g.life_a, g.life_b, g.first, g.compound, s.lot, s.stroke, s.code"
 _MEASURED = _OF_SUBJECT.format(
     found="JOIN lab_result r ON r.sample = s.code",
@@ -37,8 +41,8 @@ _MEASURED = _OF_SUBJECT.format(
 _CHARTED = text(
     f"SELECT {_SEGMENT}, r.side, r.value, r.gauge, r.standing = 'outside' AS outside {_MEASURED}"
     "ORDER BY g.seq DESC, s.stroke DESC, r.seq DESC LIMIT :most"
-)
-_HOW_MANY = text(f"SELECT COUNT(*) {_MEASURED}")
+).bindparams(_STAMPERS)
+_HOW_MANY = text(f"SELECT COUNT(*) {_MEASURED}").bindparams(_STAMPERS)
 # A disc judged more than once is bad if it was bad for anything.
 _JUDGED_DISCS = _OF_SUBJECT.format(
     found="JOIN (SELECT sample, MIN(good) AS good FROM judgement WHERE corrected_by IS NULL GROUP BY sample) j ON j.sample = s.code",
@@ -47,8 +51,17 @@ _JUDGED_DISCS = _OF_SUBJECT.format(
 _JUDGED = text(
     f"SELECT {_SEGMENT}, NULL AS side, 1 - j.good AS value, j.good = 0 AS outside {_JUDGED_DISCS}"
     "ORDER BY g.seq DESC, s.stroke DESC LIMIT :most"
-)
-_HOW_MANY_JUDGED = text(f"SELECT COUNT(*) {_JUDGED_DISCS}")
+).bindparams(_STAMPERS)
+_HOW_MANY_JUDGED = text(f"SELECT COUNT(*) {_JUDGED_DISCS}").bindparams(_STAMPERS)
+
+
+@dataclass(frozen=True, slots=True)
+class ChartSubject:
+    """A tool or press of which there are charts."""
+
+    code: str
+    stampers: tuple[str, ...]
+    """Itself, or all stampers that were grown from it; none for a press."""
 
 
 def chart_warnings(conn: Connection, point: MeasuredPoint) -> list[ChartWarning]:
@@ -69,21 +82,40 @@ def chart_warnings(conn: Connection, point: MeasuredPoint) -> list[ChartWarning]
         point.side or "", (segment.stamper_a, segment.stamper_b)
     )
     found = []
-    for subject in dict.fromkeys((*stampers, segment.press)):
-        frozen = [
-            one for (test, _kind), one in baselines_of(records, conn, subject).items() if test == point.test
-        ]
-        if frozen:
-            discs = discs_with(conn, subject, segment, point, stroke)
-            found += [warning_of(records, subject, one, discs, point) for one in frozen]
+    for subject, frozen in _charts(records, conn, (*stampers, segment.press), point.test).items():
+        discs = discs_with(conn, subject, segment, point, stroke)
+        found += [warning_of(records, subject.code, one, discs, point) for one in frozen]
     return [one for one in found if one is not None]
 
 
+def _charts(
+    records: SqlRecords, conn: Connection, codes: Sequence[str], test: str
+) -> dict[ChartSubject, list[FrozenBaseline]]:
+    """The baselines of a test by what they judge: each stamper and the press, and the families for which one was frozen."""
+    found: dict[ChartSubject, list[FrozenBaseline]] = {}
+    for code in dict.fromkeys(codes):
+        frozen = [one for (of, _kind), one in baselines_of(records, conn, code).items() if of == test]
+        if not frozen:
+            continue
+        found[ChartSubject(code, () if records.tool(code) is None else (code,))] = frozen
+        for family in dict.fromkeys(one.subject for one in frozen if one.subject != code):
+            stampers = stampers_of(records, family)
+            # Of a family of one stamper the chart is that of the stamper.
+            if len(stampers) > 1:
+                found[ChartSubject(family, stampers)] = [one for one in frozen if one.subject == family]
+    return found
+
+
 def discs_with(
-    conn: Connection, subject: str, segment: SegmentFact, point: MeasuredPoint, stroke: int
+    conn: Connection, subject: ChartSubject, segment: SegmentFact, point: MeasuredPoint, stroke: int
 ) -> list[ChartedDisc]:
-    """The discs of a tool or press in the order in which they were made, with the new one among them."""
-    asked: dict[str, str | int] = {"subject": subject, "sample": point.sample, "most": _MOST}
+    """The discs of a tool, family or press in the order in which they were made, with the new one among them."""
+    asked: dict[str, str | int | tuple[str, ...]] = {
+        "press": subject.code,
+        "stampers": subject.stampers,
+        "sample": point.sample,
+        "most": _MOST,
+    }
     if point.test == JUDGED:
         rows, how_many = conn.execute(_JUDGED, asked).all(), _HOW_MANY_JUDGED
     else:
@@ -95,16 +127,16 @@ def discs_with(
         earlier = int(conn.execute(how_many, asked).scalar_one()) - _MOST
     made: list[tuple[tuple[int, int], ChartedDisc]] = []
     for row in reversed(rows):
-        own = {row.stamper_a: "A", row.stamper_b: "B"}.get(subject)
-        if own is not None and row.side is not None and row.side != own:
+        made_by = {"A": row.stamper_a, "B": row.stamper_b}.get(row.side or "")
+        if subject.stampers and made_by is not None and made_by not in subject.stampers:
             # The other side of the disc was pressed by another stamper.
             continue
-        life = lives_at(row, row.stroke).get(subject, 0)
+        life = lives_at(row, row.stroke).get(subject.code, 0)
         disc = ChartedDisc(
             row.code, row.lot, row.stroke, life, float(row.value), bool(row.outside), _made_with(row)
         )
         made.append(((row.seq, row.stroke), disc))
-    life = lives_at(segment, stroke).get(subject, 0)
+    life = lives_at(segment, stroke).get(subject.code, 0)
     made_with = _made_with(segment) | ({"gauge": point.gauge} if point.gauge else {})
     new = ChartedDisc(point.sample, point.lot, stroke, life, float(point.value), point.outside, made_with)
     made.append(((segment.seq, stroke), new))
