@@ -1,7 +1,7 @@
 """Every figure that is measured here, in one table: figure, baseline of the same run, ratio, size of the ledger, machine.
 
 Run by hand: python tests/bench/every_figure.py [--large] [--only PART]... [--out FILE]
-Small by default: about five minutes on two quiet cores, and no part takes more than ten, however busy the machine is.
+Small by default: eleven minutes without `commands` on two cores at a load of 15 to 19, and no part takes more than ten.
 --large takes plants of a million discs and lines with a million matches, and up to an hour a part. Each part runs in a
 process of its own, so that one leaves nothing behind for the next; a part that fails or takes longer is named below the
 table, and the exit code is 1. Parts: see PARTS. The table is written anew after each part, so that one that is stopped
