@@ -166,3 +166,16 @@ correct. Check the card of the step.
     )
     assert floor.read("step", "status", code=n("X1")) == [("ended",)]
     assert corrections(floor) == []
+
+
+def test_what_went_in_cannot_be_taken_back_once_its_material_was_used(floor):
+    """The sentence names what rests on it, instead of sending people to a second refusal."""
+    play(
+        floor,
+        f"""
+        END | X1 | "left | BEGIN | X7 | V5 | TAKE | X7 | C9 | "1 kg | END | X7 | "not blended -> DONE
+        REOPEN | X1 | "one bag too few | P2 | UNDO | X1 -> NEXT
+        C2 -> STOP rests-on-it; What went into step {n("X1")} cannot be taken back: compound lot {n("C9")} was made of it, and it \
+went into step {n("X7")}. If only an amount is wrong, scan CANCEL and CORRECT; else tell quality.
+        """,
+    )

@@ -391,6 +391,21 @@ is missing first.
             (1, None, None, "board 1.4"),
         ]
 
+    def test_the_programme_of_the_test_before_is_not_typed_again(self, bench):
+        play(
+            bench,
+            f"""
+            PASS | U101 -> NEXT; Type " and then name and version of the test programme, such as "final 2.1.
+            "= -> DONE; {n("U101")} passed =.
+            PASS | U101 | "board 1.4 -> DONE
+            PASS | U102 -> NEXT; As before, board 1.4: type "=. Type " and then name and version of the test programme, such as \
+"final 2.1.
+            "= -> DONE; {n("U102")} passed board 1.4.
+            JOIN | U201 | U101 | F4 | PASS | U201 -> NEXT; Type " and then name and version of the test programme, such as "final 2.1.
+            """,
+            BENCH,
+        )
+
     def test_a_board_that_is_taken_out_is_free_and_both_keep_their_histories(self, bench):
         play(
             bench,

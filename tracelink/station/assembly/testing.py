@@ -24,8 +24,25 @@ def _text(name: str, asks: str, asked: str) -> Slot:
     return Slot(name, asks, accept)
 
 
+def _programme(reading: Reading, values: Values, context: ScanContext) -> str:
+    typed = keyed_text(reading, say.THE_PROGRAMME).strip()
+    before = _programme_before(values, context)
+    return before if typed == say.AS_BEFORE and before is not None else typed
+
+
+def _programme_before(values: Values, context: ScanContext) -> str | None:
+    """The programme of the last test of such a piece at this station: it seldom changes, and is long to type."""
+    part = piece_of(values["piece_label"], context).build.part
+    return context.queries.last_programme(part, context.station)
+
+
+def _as_before(values: Values, context: ScanContext) -> str:
+    before = _programme_before(values, context)
+    return "" if before is None else say.same_programme(before)
+
+
 PIECE = Slot("piece_label", say.SCAN_THE_PIECE, _piece)
-PROGRAMME = _text("programme", say.TYPE_THE_PROGRAMME, say.THE_PROGRAMME)
+PROGRAMME = Slot("programme", say.TYPE_THE_PROGRAMME, _programme, told_before=_as_before)
 
 
 def _passed(values: Values, context: ScanContext) -> ActResult:

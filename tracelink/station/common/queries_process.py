@@ -115,6 +115,10 @@ class ProcessQueries(Protocol):
         """A lot of material that a step made; None if it did not make it."""
         ...
 
+    def made_by_step(self, step: str) -> Sequence[str]:
+        """The lots of material that a step made and that were not taken back."""
+        ...
+
     def end_of_step(self, step: str) -> int | None:
         """The entry that ended a step; None while it runs."""
         ...

@@ -7,6 +7,7 @@ from tracelink.ledger.kinds.process.corrected_steps import StepMakeTakenBack
 from tracelink.ledger.kinds.process.step_entries import StepTakenBack
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
+from tracelink.station.common.queries_process import ProcessStep
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.process.running_step import STEP, step_of
 from tracelink.station.sentences.common_sentences import misplaced
@@ -26,10 +27,19 @@ def _thing(reading: Reading, values: Values, context: ScanContext) -> str:
             raise correction_sentences.rests_on_material(code, made.rests)
         return code
     if step.made:
+        _refuse_used(step, context)
         raise say.made_of_it_already(step)
     if context.queries.item_in_step(step.code, code) is None:
         raise say.not_in_step(step, code)
     return code
+
+
+def _refuse_used(step: ProcessStep, context: ScanContext) -> None:
+    """Refuse with what rests on the materials of a step: what is used cannot be taken back, so neither can what went in."""
+    for material in context.queries.made_by_step(step.code):
+        made = context.queries.made_in_step(step.code, material)
+        if made is not None and made.rests is not None:
+            raise correction_sentences.output_used(step, material, made.rests)
 
 
 def _undo(values: Values, context: ScanContext) -> ActResult:

@@ -56,6 +56,9 @@ _RUN = text(
 _DONE = text(
     "SELECT COALESCE(MAX(done), 0) AS done FROM machine_run WHERE station = :station AND build = :build"
 )
+_PROGRAMME = text(
+    "SELECT programme FROM piece_test WHERE part = :part AND station = :station ORDER BY seq DESC LIMIT 1"
+)
 _LOADS = text(
     "SELECT seq, slot, reel, checked FROM slot_load WHERE run = :run AND out_seq IS NULL ORDER BY seq"
 )
@@ -185,6 +188,11 @@ class AssemblyAnswers(Asking):
             for row in self._all(_LOADS, run=run)
             if (reel := self.reel(row.reel)) is not None
         ]
+
+    def last_programme(self, part: str, station: str) -> str | None:
+        """The programme by which a piece of a part number was last tested at a station."""
+        row = self._first(_PROGRAMME, part=part, station=station)
+        return None if row is None else str(row.programme)
 
     def built_piece(self, code: str) -> PieceFact | None:
         """The piece with this serial label."""

@@ -35,6 +35,7 @@ _IN_STEP = text(
 _MADE = text(
     "SELECT seq, COALESCE(corrected_by, seq) AS said_at, amount FROM step_output WHERE step = :step AND material = :material"
 )
+_MADE_BY = text("SELECT material FROM step_output WHERE step = :step ORDER BY seq")
 _RESTS = text(
     "SELECT 'lot ' || MIN(r.lot) || ' was set up with it' AS what FROM run_segment r WHERE r.compound = :material "
     "GROUP BY r.compound UNION ALL SELECT 'it went into step ' || MIN(i.step) FROM step_item i "
@@ -95,6 +96,10 @@ class ProcessAnswers(Asking):
             return None
         rests = self._first(_RESTS, material=material)
         return StepOutput(row.seq, row.said_at, row.amount, None if rests is None else str(rests.what))
+
+    def made_by_step(self, step: str) -> Sequence[str]:
+        """The lots of material that a step made and that were not taken back."""
+        return self._scalars(_MADE_BY, step=step)
 
     def end_of_step(self, step: str) -> int | None:
         """The entry that ended a step; None while it runs."""

@@ -226,6 +226,10 @@ class AssemblyQueries(Protocol):
         """The reels in the slots of a run, as they were loaded."""
         ...
 
+    def last_programme(self, part: str, station: str) -> str | None:
+        """The programme by which a piece of a part number was last tested at a station."""
+        ...
+
     def built_piece(self, code: str) -> PieceFact | None:
         """The piece with this serial label."""
         ...

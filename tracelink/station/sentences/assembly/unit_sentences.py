@@ -25,6 +25,8 @@ SCAN_WHAT_IS_TAKEN_OUT = 'Scan what is taken out, or type " and then its part nu
 TYPE_WHERE_IT_GOES = 'Type " and then where it goes: scrap, supplier or retest.'
 TYPE_WHY_TAKEN_OUT = 'Type " and then why it is taken out.'
 NOT_KNOWN = "-"
+AS_BEFORE = "="
+"""Typed in place of a programme that is the same as before."""
 
 
 def not_a_number_of_pieces(pieces: int) -> Refused:
@@ -173,6 +175,11 @@ def too_few_on_reel(code: str, left: int, wanted: int) -> Refused:
 def joined(unit: PieceFact, parts: int) -> str:
     """Say that a unit has all its parts."""
     return f"{unit.code}, {unit.build.what}: {counted(parts, 'part')} joined, complete by bill of material {unit.build.version}."
+
+
+def same_programme(programme: str) -> str:
+    """Say how the programme of the test before is named again; ends in a space."""
+    return f'As before, {programme}: type "{AS_BEFORE}. '
 
 
 def passed(piece: PieceFact, programme: str) -> str:

@@ -27,6 +27,18 @@ def rests_on_material(material: str, rests: str) -> Refused:
     )
 
 
+def output_used(step: ProcessStep, material: str, rests: str) -> Refused:
+    """UNDO in a step of which something was made that was used since."""
+    return Refused(
+        FindingCode.RESTS_ON_IT,
+        f"What went into step {step.code} cannot be taken back: compound lot {material} was made of it, and {rests}. If only an "
+        "amount is wrong, scan CANCEL and CORRECT; else tell quality.",
+        subject=step.code,
+        expected="a step whose material was not used",
+        found=rests,
+    )
+
+
 def not_made(step: ProcessStep, material: str) -> str:
     """Say what was not made after all."""
     return f"Compound lot {material} is taken back: step {step.code}, {step.process}, did not make it."
