@@ -260,6 +260,22 @@ class TestLost:
             assert line.scan("CLEAR") == "NEXT"
 
 
+def test_a_late_word_from_before_a_scan_does_not_take_its_verdict_off_the_screen(station):
+    line = station(LINE).is_open()
+    held, asked = [], []
+    line.tab.route("**/heard*", lambda route: held.append(route))  # noqa: PLW0108  Playwright takes no method of a list
+    for _tenth in range(200):
+        line.tab.wait_for_timeout(100)
+        if held:
+            break
+    assert line.scan("P1") == "DONE"
+    line.tab.on("request", lambda request: asked.append(request.url.rsplit("/", 1)[-1]))
+    held[0].fulfill(json={"number": 0})
+    line.tab.evaluate("() => new Promise(done => setTimeout(done, 100))")
+    assert [each for each in asked if each.startswith("stands")] == []
+    assert line.text("#word") == "DONE"
+
+
 class TestOnePlace:
     def test_a_badge_takes_the_station_over_and_the_other_page_says_so(self, station):
         first = station(LINE).is_open()

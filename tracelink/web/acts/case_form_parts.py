@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from runout import CaseSigner, OpenLedger
-from tracelink.genealogy.case.standing import status_of
 from tracelink.web.acts.act_forms import (
     ActDone,
     Choices,
@@ -16,6 +15,9 @@ from tracelink.web.acts.act_forms import (
     Signatures,
 )
 
+if TYPE_CHECKING:
+    from runout import CaseSigner, OpenLedger
+
 _CASE = FormField("case", "Case", FormFieldKind.CODE, longest=40)
 _SEEN = FormField("seen", "Entry that you saw last", FormFieldKind.KEPT, is_needed=False)
 
@@ -24,12 +26,16 @@ def consignees(ledger: OpenLedger, given: Given) -> Choices:
     """Return the consignees that a case names."""
     if "case" not in given:
         return ()
+    from tracelink.genealogy.case.standing import status_of  # noqa: PLC0415  the server starts without it
+
     facts = ledger.cases.history(given["case"]).facts
     return tuple((line.consignee, line.consignee) for line in status_of(facts.recorded).lines)
 
 
 def signer_of(signed: Signatures, given: Given) -> CaseSigner:
     """Return who writes, why, and which entry of the case they saw last."""
+    from runout import CaseSigner  # noqa: PLC0415  the server starts without it
+
     seen = given.get("seen")
     return CaseSigner(signed.by, given.get("reason"), None, None if seen is None else int(seen))
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from runout import OpenLedger
 from tracelink.ledger.count_words import counted, words_of_all
 from tracelink.ledger.kinds.case import CHECK_RESULTS
-from tracelink.report.case.difference import difference_text
 from tracelink.web.acts import question_fields
 from tracelink.web.acts.act_forms import REASON, ActDone, DeskAct, FormField, FormFieldKind, Given, Signatures
 from tracelink.web.acts.case_form_parts import consignees, done, of_case, signer_of
@@ -50,6 +49,8 @@ def _open(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
 
 
 def _scope(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
+    from tracelink.report.case.difference import difference_text  # noqa: PLC0415  the server starts without it
+
     made = ledger.cases.scope(given["case"], signer_of(signed, given))
     before, now = f"scope {made.version - 1}", f"scope {made.version}"
     told = difference_text(made.found, before, now).strip().splitlines()

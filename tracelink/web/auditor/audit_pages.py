@@ -9,12 +9,13 @@ from contextlib import contextmanager
 from functools import cached_property
 from http import HTTPStatus
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from runout import ExportOptions, KeptOutside, open_ledger, signing_key
+from runout import open_ledger
 from tracelink.errors import LedgerError, UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TextBlock
@@ -22,6 +23,9 @@ from tracelink.report.format.table import Column, Kind, table
 from tracelink.web.auditor.long_jobs import JobResult, LongJob, LongJobs
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.lists.page_parts import section, shown
+
+if TYPE_CHECKING:
+    from runout import ExportOptions, KeptOutside
 
 _KINDS = (Column("kind", "kind of entry"), Column("count", "how many", Kind.COUNT))
 _JUDGED = (
@@ -91,6 +95,8 @@ class AuditPages:
         code = fields.get("code", "").strip()
         if not code:
             raise UsageError("what the bundle is about is empty: expected a code, or the name of a consignee")
+        from runout import ExportOptions  # noqa: PLC0415  the server starts without it
+
         options = ExportOptions(pseudonyms="pseudonyms" in fields, unsigned="signed" not in fields)
         if not options.unsigned:
             self._require_named(request, "sign a bundle")
@@ -146,6 +152,7 @@ class AuditPages:
         seq = request.path_params["seq"]
         if not (seq.isascii() and seq.isdigit() and int(seq[:12]) > 0):
             raise UsageError(f"the entry is {seq[:20]!r}: expected its number, from 1")
+
         with open_ledger(self._place, read_only=True) as ledger:
             found = ledger.journal.prove(int(seq)).to_dict()
         saved = {"Content-Disposition": f'attachment; filename="proof-{seq}.json"'}
@@ -164,6 +171,8 @@ class AuditPages:
             raise HTTPException(HTTPStatus.FORBIDDEN, sentence)
 
     def _verified(self, job: LongJob, fields: Mapping[str, str], *, again: bool) -> JobResult:
+        from runout import KeptOutside  # noqa: PLC0415  the server starts without it
+
         with _kept(fields) as kept, open_ledger(self._place, read_only=True) as ledger:
             found = ledger.verify(kept, judge_again=again, progress=job.step)
         [row] = found.to_dict()
@@ -215,6 +224,8 @@ def _file_name(code: str) -> str:
 
 def _public_key(place: str) -> str:
     try:
+        from runout import signing_key  # noqa: PLC0415  the server starts without it
+
         return signing_key(place).public
     except LedgerError:
         return "none is here"
@@ -223,6 +234,8 @@ def _public_key(place: str) -> str:
 @contextmanager
 def _kept(fields: Mapping[str, str]) -> Iterator[KeptOutside]:
     """Return what was kept outside, as it was typed or pasted into the form."""
+    from runout import KeptOutside  # noqa: PLC0415  the server starts without it
+
     note, head, key = (fields.get(name, "").strip() for name in ("checkpoint", "head", "key"))
     heads, keys = tuple(filter(None, [head])), tuple(filter(None, [key]))
     if not note:

@@ -20,7 +20,6 @@ from tracelink.report.case.document import status_document
 from tracelink.report.case.notice_items import Item, items_for
 from tracelink.report.case.rows import CASE_COLUMNS, HISTORY_COLUMNS, case_rows, history_rows
 from tracelink.report.format.document import Document, FramedNote, TextBlock
-from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import table
 from tracelink.web.frame import framed
@@ -85,6 +84,8 @@ class CasePages:
 
     def case_pdf(self, request: Request) -> Response:
         """Give the status for paper."""
+        from tracelink.report.format.document_pdf import document_pdf  # noqa: PLC0415  the server starts without it
+
         with open_ledger(self._place, read_only=True) as ledger:
             progress = ledger.cases.progress(request.path_params["code"])
         saved = {"Content-Disposition": f'attachment; filename="{progress.facts.case.code}.pdf"'}

@@ -278,10 +278,12 @@ async function heard() {
     if (phase() !== "refused") await open();
     return;
   }
+  const asked = number;
   try {
     const { status, said } = await ask(`heard?token=${encodeURIComponent(token)}`, {}, HEARD_EVERY_MS + 1000);
     if (status === 200 && channel.isBroken) channel.open();
-    if (isSending) return;
+    // What is told of before a scan must not take its verdict off the screen.
+    if (isSending || number !== asked) return;
     if (status === 410) await open();
     else if (status === 200 && (isBehind || said.number !== number)) await stands();
   } catch {
@@ -290,8 +292,9 @@ async function heard() {
 }
 
 async function stands() {
+  const asked = number;
   const { status, said } = await ask(`stands?token=${encodeURIComponent(token)}`, {}, SCAN_MS);
-  if (status === 200 && !isSending) {
+  if (status === 200 && !isSending && number === asked) {
     isBehind = false;
     show(said);
   }
