@@ -10,14 +10,17 @@ import networkx as nx
 from support_asking import contain
 from support_campaign import tries
 from support_certificates import checked, document_of
+from support_genealogy import AT
 from support_parts import LOTS, ORDER, hall, place_now, ways
 
 from tracelink.genealogy.certificate.bound_check import CheckVerdict
 from tracelink.genealogy.containment.holdings import lot_holdings
 from tracelink.genealogy.containment.pieces_affected import pieces_with
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.model.step_facts import StepFact, StepItemFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.closed_sets import StepInput
 
 
 def halls(seed, few):
@@ -148,3 +151,27 @@ def test_boards_of_a_window_go_where_they_were_joined():
             assert (bound.least, bound.most) == (int(first <= number <= last),) * 2
         left = [number for number in range(first, last + 1) if number not in labelled]
         assert held.bound(["counter"]).least == held.bound(["counter"]).most == len(left)
+
+
+def test_a_solder_window_is_contained_with_just_the_boards_that_went_through_and_its_certificates_check():
+    confirmed = 0
+    for rng, made in halls(1815, 8):
+        first = rng.randint(1, made.boards)
+        last = rng.randint(first, made.boards)
+        went_in = StepItemFact(90, AT, StepInput.STROKES, ORDER, ORDER, first, last, None)
+        made.records.steps = [StepFact("X1", "soldering", "V1", 90, AT, AT, (went_in,), ())]
+        scope = contain(made.records, "X1", Shape.INTERMITTENT)
+        assert [(tier.lot, tier.strokes) for tier in scope.tiers] == [(ORDER, StrokeSet.between(first, last))]
+        boards = {piece.code for piece in made.records.pieces if first <= piece.number <= last}
+        assert {held.code for held in scope.containers if held.most} == boards
+        # A board is where its unit is, and the unit where its carton is.
+        packed = sum(
+            bool(made.records.parents_of(nest.parent))
+            for board in boards
+            for nest in made.records.parents_of(board)
+        )
+        assert sum(group.most for group in scope.groups if group.code == "952") == packed
+        outcomes = checked(document_of(scope, rng), made.records)
+        assert {one.verdict for one in outcomes} <= {CheckVerdict.CONFIRMED}, outcomes
+        confirmed += len(outcomes)
+    assert confirmed > 20

@@ -173,3 +173,27 @@ def test_containers_of_a_bath_are_those_of_its_bounds():
     for _rng, _made, _bath, scope in histories(1805, 20):
         for one in scope.containers:
             assert one.most == scope.holdings.bound([one.code]).most
+
+
+def test_a_blend_is_contained_with_every_disc_pressed_from_it_and_its_certificates_check():
+    """Its discs are those pressed from it or from any blend that some of it, or of what was ground of it, went into."""
+    rng = random.Random(1806)
+    asked = confirmed = 0
+    for _ in range(tries(12)):
+        records = kitchen(rng)
+        graph = graph_of(records)
+        for blend in dict.fromkeys(output.material for step in records.steps for output in step.outputs):
+            reached = {blend, *nx.descendants(graph, blend)} if blend in graph else {blend}
+            expected = {
+                (segment.lot, stroke)
+                for segment in records.segments
+                if segment.compound in reached
+                for stroke in segment.strokes
+            }
+            scope = contain(records, blend, Shape.INTERMITTENT)
+            assert {(tier.lot, stroke) for tier in scope.tiers for stroke in tier.strokes} == expected
+            outcomes = checked(document_of(scope, rng), records)
+            assert {one.verdict for one in outcomes} <= {CheckVerdict.CONFIRMED}, outcomes
+            asked, confirmed = asked + bool(expected), confirmed + len(outcomes)
+    assert asked > 10
+    assert confirmed > 60
