@@ -44,7 +44,8 @@ def break_a_turntable(teller: Tells, hall: SecondHall, quality: str) -> None:
         "Turntables break in the drop test",
         "Six of the turntables are dropped at the lab, fifty times in three weeks. Two of them break: a connector is loose. What",
         "were both built of, and the others not? Their connectors came off one reel, which had been joined to another's tail.",
-        "Which turntables have connectors of that reel, and who has them? What can still leave is held, and a case is opened.",
+        "Which turntables have connectors of that reel, and who has them? What can still leave is held, and a case is opened. Its",
+        "first positions are of a lot of which another reel lies in the store: that one is held as well, before anybody loads it.",
     )
     teller.run("replay", _inside(teller, hall.dropped))
     teller.run("cause", "--defect", DEFECT, allowed=(0, FINDINGS))
@@ -52,6 +53,8 @@ def break_a_turntable(teller: Tells, hall: SecondHall, quality: str) -> None:
     why = ("--by", quality, "--reason", DEFECT, "--at", hall.noticed)
     teller.run("contain", *asked, "--hold", *why, "--html", "reel.html", allowed=(FINDINGS,))
     teller.run("case", "open", *asked, *why)
+    lot = (hall.bad_lot, "--shape", "intermittent", "--defect", DEFECT)
+    teller.run("contain", *lot, "--hold", *why, allowed=(FINDINGS,), shown=14)
     teller.run("trace", hall.bad_reel, "--forward", "--format", "csv", "--svg", "reel.svg", shown=6)
 
 

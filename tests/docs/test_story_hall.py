@@ -105,6 +105,11 @@ def test_the_bad_lot_is_where_its_parts_really_are(built, conn):
     assert sum(one["of_the_bad_lot"] for one in built["units"]) > 5
 
 
+def test_the_other_reel_of_the_bad_lot_is_held_before_anybody_loads_it(conn):
+    held = "SELECT COUNT(*) FROM hold_item i JOIN hold h ON h.code = i.hold WHERE i.subject = :reel AND h.lifted_seq IS NULL"
+    assert rows(conn, held, reel="F000808X") == [(1,)]
+
+
 def test_parts_add_up_to_the_piece(conn):
     reels = [code for (code,) in rows(conn, "SELECT code FROM reel ORDER BY code")]
     lots = [code for (code,) in rows(conn, "SELECT code FROM part_lot ORDER BY code")]

@@ -265,7 +265,7 @@ if there are parts on it, count them with LEFT and tell quality.
             floor,
             f"""
             ENDRUN -> DONE
-            SETUP | N1 -> DONE; Set up for build order {n("N1")}, motor board. 30 pieces done already. Load slot 1: EX-1001 \
+            SETUP | N1 -> DONE; Set up for build order {n("N1")}, motor board. 30 of 40 pieces done already. Load slot 1: EX-1001 \
 revision 1; slot 2: EX-1002 revision 1.
             LOAD | J1 | F3 | LOAD | J2 | F2 | PLACED | #40 -> DONE
             J1 -> DONE; Slot 1 at {MACHINE}: reel {n("F3")} with 10 parts.
@@ -316,6 +316,28 @@ Take the labels that follow.
 def bench(floor):
     play(floor, f'BUILD | N2 | "{UNIT} | U201 | #4 | #1 -> DONE', BENCH)
     return floor
+
+
+def test_what_failed_is_repaired_by_the_bill_it_was_built_by(bench):
+    play(bench, 'FAIL | U101 | "board 1.4 | "no signal | "R2 -> STOP test-failed', BENCH)
+    bill = {
+        "part": BOARD,
+        "version": "B",
+        "since": "2031-03-03",
+        "lines": [{"part": "EX-1001", "revision": "1", "quantity": 3, "slot": "1"}],
+    }
+    with bench.ledger.writing() as booking:
+        for body in read_plant_file({"bill": [bill]}, new_ledger=False):
+            booking.record(body, Stamp(START, utc_now()))
+    play(
+        bench,
+        f"""
+        OUT | U101 | "EX-1001 | "scrap | "leg broken | TAPE | F7 | M1 | #5 -> DONE
+        JOIN | U101 | F7 -> DONE; {n("U101")}, motor board: 1 part joined, complete by bill of material A.
+        PASS | U101 | "board 1.4 -> DONE
+        """,
+        BENCH,
+    )
 
 
 class TestUnits:

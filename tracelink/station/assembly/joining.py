@@ -43,7 +43,9 @@ def _unit(reading: Reading, _values: Values, context: ScanContext) -> str:
     unit = known_piece(reading, context)
     refuse_held_piece(unit, context)
     refuse_in_lab(unit)
-    refuse_old_bill(unit.build, context)
+    # What failed is repaired by the bill that it was built by, however many came since.
+    if unit.status is not PieceStatus.FAILED:
+        refuse_old_bill(unit.build, context)
     if unit.parent is not None:
         raise say.used_already(unit)
     if not _missing(unit, (), context):

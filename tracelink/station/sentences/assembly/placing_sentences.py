@@ -118,7 +118,7 @@ def no_run(station: str) -> Refused:
 def set_up(build: BuildOrder, lines: Sequence[BillLine], done: int) -> str:
     """Say what goes into which slot."""
     listed = "; ".join(f"slot {line.slot}: {line.part} revision {line.revision}" for line in lines)
-    begun = f" {counted(done, 'piece')} done already." if done else ""
+    begun = f" {grouped(done)} of {counted(build.quantity, 'piece')} done already." if done else ""
     return f"Set up for build order {build.code}, {build.what}.{begun} Load {listed}."
 
 
