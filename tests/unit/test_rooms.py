@@ -386,3 +386,12 @@ def test_a_module_that_a_text_names_is_there():
         )
     }
     assert found == set()
+
+
+def test_the_schema_of_now_is_written_down():
+    """Here because every change passes here; what it must say is held in `test_store_schema.py`."""
+    written = [file.name for file in (PACKAGE.parent / "migrations").glob("schema_*.sql")]
+    newest = max(file.name[:4] for file in (PACKAGE.parent / "migrations" / "versions").glob("[0-9]*.py"))
+    assert written == [f"schema_{newest}.sql"], (
+        "run `python tests/support_schema.py` after each new migration"
+    )

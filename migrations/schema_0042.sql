@@ -746,25 +746,6 @@ CREATE TABLE case_estimate (
 
 ;
 CREATE INDEX ix_case_estimate_case_code ON case_estimate (case_code);
-CREATE TABLE drill (
-	seq INTEGER NOT NULL, 
-	seed INTEGER NOT NULL, 
-	what TEXT NOT NULL, 
-	subject TEXT NOT NULL, 
-	back_ms INTEGER NOT NULL, 
-	forward_ms INTEGER NOT NULL, 
-	contain_ms INTEGER NOT NULL, 
-	balance_ms INTEGER NOT NULL, 
-	gaps INTEGER NOT NULL, 
-	difference INTEGER NOT NULL, 
-	lots_off INTEGER NOT NULL, 
-	limit_minutes INTEGER NOT NULL, 
-	CONSTRAINT pk_drill PRIMARY KEY (seq), 
-	CONSTRAINT ck_drill_what_known CHECK (what IN ('carton', 'stamper'))
-)
- STRICT
-
-;
 CREATE TABLE person_pin (
 	person TEXT NOT NULL, 
 	salt TEXT NOT NULL, 
@@ -1783,3 +1764,23 @@ CREATE TABLE entry_block (
  STRICT
 
 ;
+CREATE TABLE "drill" (
+	seq INTEGER NOT NULL, 
+	seed INTEGER NOT NULL, 
+	what TEXT NOT NULL, 
+	subject TEXT NOT NULL, 
+	back_ms INTEGER NOT NULL, 
+	forward_ms INTEGER NOT NULL, 
+	contain_ms INTEGER NOT NULL, 
+	balance_ms INTEGER NOT NULL, 
+	gaps INTEGER NOT NULL, 
+	difference INTEGER NOT NULL, 
+	lots_off INTEGER NOT NULL, 
+	limit_minutes INTEGER NOT NULL, 
+	CONSTRAINT pk_drill PRIMARY KEY (seq), 
+	CONSTRAINT ck_drill_what_known CHECK (what IN ('carton', 'stamper', 'reel', 'part-lot', 'bath', 'blend'))
+)
+ STRICT
+
+;
+CREATE INDEX ix_drill_subject ON drill (subject);
