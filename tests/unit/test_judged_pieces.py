@@ -5,6 +5,8 @@ from support_assembly import BENCH, UNIT, built_floor, play
 from support_plant import LAB, n
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.commoncause.compare import common_cause
+from tracelink.genealogy.commoncause.exposure import ExposedDisc, JudgedDiscs
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
 from tracelink.genealogy.model.built_of import BuiltOf, PieceJudgement, together
@@ -161,3 +163,17 @@ def test_the_common_cause_of_bad_units_names_reels_part_lots_and_orders(floor):
     }
     assert ("reel", n("F3")) in by_sample[n("U203")]
     assert [one.sample for one in judged.pieces if one.bad] == [n("U202")]
+
+
+def test_units_are_compared_with_units_and_not_with_discs():
+    """Three good discs say nothing about a reel: one bad unit with it stands against one good unit without."""
+    reel = {("reel", "F1"): (1, 0)}
+    other = {("reel", "F2"): (1, 0)}
+    discs = [ExposedDisc(f"S{n}", "L1", n, False, {("press", "W1"): (n, 0)}) for n in (1, 2, 3)]
+    units = [ExposedDisc("U1", "N1", 1, True, reel), ExposedDisc("U2", "N1", 2, False, other)]
+    found = common_cause(JudgedDiscs((*discs, *units), 0, 0))
+    assert {one.code: one.table for one in found.candidates} == {
+        "F1": ((1, 0), (0, 1)),
+        "F2": ((0, 1), (1, 0)),
+    }
+    assert found.shared == ("press W1",)

@@ -35,8 +35,7 @@ def pace(
 ) -> None:
     """Say how many pieces an hour each station of the line does, and which is the slowest.
 
-    By the times of what was placed, joined, tested and packed; breaks are left out. Stations that do the same work count
-    together.
+    By the times of what was placed, joined, tested and packed; breaks are left out.
 
     Exit codes: 0 the slowest is named, 1 no times tell.
     """

@@ -45,14 +45,9 @@ class LinePace:
 
     @property
     def slowest(self) -> StationPace | None:
-        """The work with the fewest pieces an hour, stations of the same work together; None if no time is known."""
+        """The station with the fewest pieces an hour; None if no time is known."""
         paced = [each for each in self.stations if each.per_hour is not None]
-        return min(paced, key=self.of_work, default=None)
-
-    def of_work(self, station: StationPace) -> tuple[float, float]:
-        """Return the pieces an hour of all stations of its work together, and its own."""
-        alike = [each.per_hour or 0.0 for each in self.stations if each.work == station.work]
-        return sum(alike), station.per_hour or 0.0
+        return min(paced, key=lambda each: each.per_hour or 0.0, default=None)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the same data as `runout pace --format json`."""

@@ -72,8 +72,9 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
     for number, piece in enumerate(pieces):
         for factor in piece.places:
             used.setdefault(factor, []).append(number)
-    shared = [factor for factor, discs in used.items() if len(discs) == len(pieces)]
-    compared = {factor: discs for factor, discs in used.items() if len(discs) < len(pieces)}
+    like = _LikePieces(pieces)
+    shared = [factor for factor, discs in used.items() if len(discs) == sum(like.counts(discs))]
+    compared = {factor: discs for factor, discs in used.items() if len(discs) < sum(like.counts(discs))}
     bad = sum(piece.bad for piece in pieces)
     found = _Comparison(pieces, compared, stratum).candidates() if bad else []
     return CommonCause(
@@ -84,6 +85,26 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
         shared=tuple(_named(factor) for factor in sorted(shared, key=_rank)),
         cautions=tuple(_cautions(judged, found)),
     )
+
+
+class _LikePieces:
+    """Judged pieces of one sort: a reel is in no disc, so discs say nothing about it, and units nothing about a stamper.
+
+    Args:
+        pieces: the judged discs and built pieces.
+    """
+
+    def __init__(self, pieces: Sequence[ExposedDisc]) -> None:
+        self._pieces = pieces
+        by_sort: dict[bool, list[ExposedDisc]] = {}
+        for piece in pieces:
+            by_sort.setdefault(piece.is_built, []).append(piece)
+        self._counts = {sort: _counts(alike) for sort, alike in by_sort.items()}
+
+    def counts(self, numbers: Iterable[int]) -> tuple[int, int]:
+        """Return how many pieces of the sorts that some are of are bad and good."""
+        sorts = {self._pieces[number].is_built for number in numbers}
+        return sum(self._counts[sort][0] for sort in sorts), sum(self._counts[sort][1] for sort in sorts)
 
 
 class _Comparison:
@@ -104,7 +125,7 @@ class _Comparison:
         # Most candidates have one of a few tables, and whole numbers of hundreds of digits stand behind each chance.
         self._fisher = cache(fisher_greater)
         self._stratified = cache(stratified_greater)
-        self._every = _counts(pieces)
+        self._like = _LikePieces(pieces)
         self._strata = [_strata(piece, stratum) for piece in pieces]
         by_stratum: dict[Factor, list[ExposedDisc]] = {}
         for piece, strata in zip(pieces, self._strata, strict=True):
@@ -117,7 +138,8 @@ class _Comparison:
         """The candidates, the most suspect first."""
         compared = self._compared
         tables = {
-            factor: _table(_counts(self._with(discs)), self._every) for factor, discs in compared.items()
+            factor: _table(_counts(self._with(discs)), self._like.counts(discs))
+            for factor, discs in compared.items()
         }
         chances = {factor: self._fisher(table) for factor, table in tables.items()}
         adjusted = dict(zip(chances, benjamini_hochberg(list(chances.values())), strict=True))

@@ -47,6 +47,11 @@ class ExposedDisc:
     places: Mapping[Factor, tuple[int, int]]
     """What it was made with, and where it lies in the life of that: sorts discs of one thing by when they were made."""
 
+    @property
+    def is_built(self) -> bool:
+        """True if it is a built piece and not a disc."""
+        return self.sample[:1] == CodeKind.PIECE.value
+
 
 @dataclass(frozen=True, slots=True)
 class JudgedDiscs:

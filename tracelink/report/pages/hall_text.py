@@ -105,11 +105,10 @@ def pace_sentences(found: LinePace) -> list[str]:
 
 def _slowest(found: LinePace, slowest: StationPace) -> str:
     alike = sum(each.work == slowest.work for each in found.stations)
-    together = f" ({alike} stations together)" if alike > 1 else ""
+    one_of = f" Of {alike} stations of this work it is one." if alike > 1 else ""
     return (
-        f"The slowest is {slowest.work} at {slowest.name}, {slowest.station}: {found.of_work(slowest)[0]:.1f} pieces an hour"
-        f"{together}, by the times of {counted(slowest.timed, 'piece')}. Times over {found.break_minutes} minutes between two "
-        "entries count as breaks."
+        f"The slowest is {slowest.work} at {slowest.name}, {slowest.station}: {slowest.per_hour:.1f} pieces an hour, by the times of "
+        f"{counted(slowest.timed, 'piece')}.{one_of} Times over {found.break_minutes} minutes between two entries count as breaks."
     )
 
 
