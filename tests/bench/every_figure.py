@@ -1,7 +1,7 @@
 """Every figure that is measured here, in one table: figure, baseline of the same run, ratio, size of the ledger, machine.
 
 Run by hand: python tests/bench/every_figure.py [--large] [--only PART]... [--out FILE]
-Small by default: eleven minutes without `commands` on two cores at a load of 15 to 19, and no part takes more than ten.
+Small by default: 21 minutes on two cores at a load of 15 to 19, and no part takes more than ten, however busy they are.
 --large takes plants of a million discs and lines with a million matches, and up to an hour a part. Each part runs in a
 process of its own, so that one leaves nothing behind for the next; a part that fails or takes longer is named below the
 table, and the exit code is 1. Parts: see PARTS. The table is written anew after each part, so that one that is stopped
@@ -11,6 +11,7 @@ leaves what it has. What is counted rather than timed has scripts of its own in 
 import argparse
 import os
 import resource
+import signal
 import subprocess
 import sys
 import tempfile
@@ -290,22 +291,23 @@ def _part(name: str, folder: Path, *, large: bool) -> tuple[list[str], str | Non
     """Run a part; returns what it printed, and why it is not all of it."""
     words = [sys.executable, str(Path(__file__)), "--part", name, "--folder", str(folder)]
     seconds = AN_HOUR if large else TEN_MINUTES
-    with (folder / "told").open("w+") as told:
+    with (
+        (folder / "told").open("w+") as told,
+        subprocess.Popen(
+            [*words, *(["--large"] if large else [])],
+            stdout=told,
+            stderr=subprocess.PIPE,
+            text=True,
+            process_group=0,
+        ) as part,
+    ):
         try:
-            done = subprocess.run(
-                [*words, *(["--large"] if large else [])],
-                check=False,
-                stdout=told,
-                stderr=subprocess.PIPE,
-                text=True,
-                env=os.environ,
-                timeout=seconds,
-            )
+            said = part.communicate(timeout=seconds)[1].strip().splitlines() or ["no word"]
+            why = said[-1] if part.returncode else None
         except subprocess.TimeoutExpired:
-            why: str | None = f"it takes more than {seconds} s here"
-        else:
-            said = done.stderr.strip().splitlines() or ["no word"]
-            why = said[-1] if done.returncode else None
+            # With the programs that it runs in turn.
+            os.killpg(part.pid, signal.SIGKILL)
+            why = f"it takes more than {seconds} s here"
         told.seek(0)
         return told.read().splitlines(), why
 
