@@ -60,6 +60,8 @@ def server_engine(url: URL, *, read_only: bool) -> Engine:
 def _note_write(
     conn: Connection, _cursor: object, statement: str, _values: object, _context: object, _many: object
 ) -> None:
+    if "spool" in statement:
+        kept_rows.spool_is_asked(conn)
     keeping = kept_rows.of(conn)
     if isinstance(keeping, kept_rows.ServerRows) and not statement.startswith(_CHANGES_NOTHING):
         keeping.wrote_unseen()

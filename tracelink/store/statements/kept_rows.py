@@ -48,7 +48,7 @@ class KeptRows:
     """The rows that one connection keeps."""
 
     unwritten: Unwritten | None = None
-    """Set where all questions about the spool are watched."""
+    """Of the transaction; None if it has none."""
 
     head: Head | None = None
     """Where the journal ends, if that is known without asking."""
@@ -205,6 +205,7 @@ class ServerRows(KeptRows):
         Args:
             at: how far the ledger is.
         """
+        self.unwritten = None
         (left, head), self._left, self._leaves = self._left or (None, None), None, None
         self.same = left == at
         if left is None or (left.seq, left.changed) != (at.seq, at.changed):

@@ -19,6 +19,9 @@ from tracelink.store.statements import kept_rows
 from tracelink.store.statements.driver_errors import driver_errors
 from tracelink.store.statements.short_reads import by_order
 
+_MOST_TOGETHER = 8
+"""Writes in one statement: a scan has three or four, and a statement of another number is another one to prepare."""
+
 _TABLE = re.compile(r"(?:INSERT INTO|UPDATE|DELETE FROM) (\w+)")
 
 
@@ -86,6 +89,37 @@ def write_all(conn: Connection, statement: Executable, rows: Sequence[Mapping[st
         raw.cursor().executemany(prepared.sql, given)
     if (keeping := kept_rows.of(conn)) is not None:
         keeping.drop()
+
+
+def write_together(conn: Connection, writes: Sequence[tuple[Executable, Mapping[str, object]]]) -> None:
+    """Carry out several writes of which none needs the other, and of which no two meet one row.
+
+    On a server they are one message, and so one way there and back: each is a part of the statement of the last one.
+
+    Args:
+        conn: as for `write`.
+        writes: each as for `write`.
+
+    Raises:
+        sqlalchemy.exc.DBAPIError: as `Connection.execute`.
+    """
+    keeping = kept_rows.of(conn)
+    if conn.dialect.name == "sqlite" or keeping is None or not 1 < len(writes) <= _MOST_TOGETHER:
+        for statement, values in writes:
+            write(conn, statement, values)
+        return
+    prepared = [_prepared(conn, statement, tuple(values)) for statement, values in writes]
+    given = [
+        values[name]
+        for each, (_statement, values) in zip(prepared, writes, strict=True)
+        for name in each.order
+    ]
+    *before, last = [each.sql for each in prepared]
+    parts = ", ".join(f"w{place} AS ({sql})" for place, sql in enumerate(before))
+    keeping.look()
+    _carried_out(conn, keeping.raw, f"WITH {parts} {last}", given)
+    for each in prepared:
+        keeping.wrote(each.table)
 
 
 def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> int:

@@ -25,7 +25,7 @@ from tracelink.station.common.station_facts import LastScan
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
 from tracelink.store.statements import kept_rows, short_reads
-from tracelink.store.statements.short_writes import write
+from tracelink.store.statements.short_writes import write, write_together
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
 from tracelink.store.stations.station_memory import Left, Memory, OpenState
@@ -44,8 +44,7 @@ _KEEP = (
 )
 _LAST_SCAN = text(
     "INSERT INTO last_scan (station, number, at, raw, refused) VALUES (:station, :number, :at, :raw, :refused) "
-    "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, "
-    "refused = excluded.refused"
+    "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, refused = excluded.refused"
 )
 Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, Head]]
 """Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
@@ -235,12 +234,14 @@ class Booking:
 
     def keep(self) -> None:
         """Write back spool, desks and what each station read last; call once before the transaction is committed."""
-        self._unwritten.write()
+        writes = self._unwritten.taken()
         for code in sorted(self._booked):
             opened, last = self._states[code], self._queries.read_last[code]
-            self._memory.states[code] = (self._keep_state(code, opened), opened.state)
+            self._memory.states[code] = (desk := decide.write_state(opened.state), opened.state)
+            writes.append((_KEEP, {"key": code, "number": opened.last_number, "text": desk}))
             values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
-            write(self._conn, _LAST_SCAN, {"station": code, "number": opened.last_number, **values})
+            writes.append((_LAST_SCAN, {"station": code, "number": opened.last_number, **values}))
+        write_together(self._conn, writes)
         keeping = kept_rows.of(self._conn)
         if keeping is not None:
             keeping.leaves(self._head, self._turns)
@@ -255,10 +256,9 @@ class Booking:
         scans = {code: (self._states[code].last_number, read_last[code].at) for code in self._booked}
         return Written(self._head, scans)
 
-    def _keep_state(self, code: str, opened: OpenState) -> str:
-        desk = decide.write_state(opened.state)
-        write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
-        return desk
+    def _keep_state(self, code: str, opened: OpenState) -> None:
+        values = {"number": opened.last_number, "text": decide.write_state(opened.state)}
+        write(self._conn, _KEEP, {"key": code, **values})
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:

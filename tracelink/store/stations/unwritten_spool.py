@@ -2,7 +2,7 @@
 
 A replayed log books hundreds of scans in one transaction, and most of them are sealed into an entry of that same
 transaction: nobody ever sees them in the spool. So a scan is put there only when its transaction ends, or when
-something asks the spool. On SQLite, and only there, both ways to ask are watched: `short_reads`, and SQLAlchemy's own.
+something asks the spool. Both ways to ask are watched: `short_reads`, and SQLAlchemy's own.
 Nothing that was acknowledged is lost by it: before the commit nothing is acknowledged.
 """
 
@@ -10,12 +10,13 @@ import json
 from collections import Counter
 
 from sqlalchemy import Connection, bindparam, select
+from sqlalchemy.sql.base import Executable
 
 from tracelink.ledger.packs import RawScan, spooled_hash
 from tracelink.station.common.outcome import Spooled
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.statements import kept_rows, short_reads
-from tracelink.store.statements.short_writes import write
+from tracelink.store.statements.short_writes import write, write_together
 from tracelink.store.stations.asking import Asking
 
 _SPOOL = spool.insert()
@@ -65,8 +66,8 @@ class UnwrittenSpool:
         self._conn = conn
         self._answers = answers
         keeping = kept_rows.of(conn)
-        self._is_watched = isinstance(keeping, kept_rows.FileRows)
-        if isinstance(keeping, kept_rows.FileRows):
+        self._is_watched = keeping is not None
+        if keeping is not None:
             keeping.unwritten = self
         self._waiting: dict[str, list[tuple[RawScan, Spooled]]] = {}
         self._spindles: Counter[str | None] = Counter()
@@ -99,11 +100,17 @@ class UnwrittenSpool:
 
     def write(self) -> None:
         """Put all of them into the table."""
+        write_together(self._conn, self.taken())
+
+    def taken(self) -> list[tuple[Executable, dict[str, object]]]:
+        """Return what puts all of them into the table, for whoever does that now together with other writes."""
         waiting, self._waiting = self._waiting, {}
         for spindle, discs in self._spindles.items():
             if spindle is not None and waiting_on(spindle) in self._answers.since_entry:
                 self._answers.since_entry[waiting_on(spindle)] += discs
         self._spindles.clear()
-        for code, scans in waiting.items():
-            for scan, spooled in scans:
-                write(self._conn, _SPOOL, spool_row(code, scan, spooled))
+        return [
+            (_SPOOL, spool_row(code, scan, spooled))
+            for code, scans in waiting.items()
+            for scan, spooled in scans
+        ]
