@@ -40,6 +40,7 @@ TRIGGERS = {
     "movement_in_lot": "movement",
     "movement_stroke_once": "movement",
     "sample_in_lot": "sample",
+    "sample_in_build": "sample",
     "sscc_block_once": "sscc_block",
     "sscc_return_once": "sscc_return",
     "scan_signature_no_update": "scan_signature",
