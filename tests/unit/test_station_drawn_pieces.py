@@ -1,12 +1,12 @@
 """Built pieces as samples of the lab: drawn, tested for weeks, measured, judged, and never used again."""
 
 import pytest
-from sqlalchemy.exc import IntegrityError
 from support_assembly import BENCH, BOARD, UNIT, built_floor, play
 from support_lab import LAB_DATA, add_to
 from support_plant import LAB, carton_sscc, n
 from support_schema import empty_ledger
 
+from tracelink.errors import RefusedByRule
 from tracelink.services.desks.lab_results import readings_due
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, replay
@@ -152,5 +152,5 @@ def test_a_board_that_was_never_handled_becomes_a_piece_when_it_is_drawn(floor):
 def test_a_disc_and_a_unit_never_share_a_row(floor):
     """The table refuses what no act can book: a sample of neither a lot nor a build order."""
     told = "a sample is of a lot, or a piece of a build order"
-    with pytest.raises(IntegrityError, match=told), floor.ledger.transaction() as conn:
+    with pytest.raises(RefusedByRule, match=told), floor.ledger.transaction() as conn:
         conn.exec_driver_sql("INSERT INTO sample VALUES ('SX', 'NX', 1, 'now', 1)")

@@ -68,7 +68,7 @@ def older(place: Path, version: str) -> None:
 def append_long(conn, body) -> None:
     """Append an entry as programs before the short form did."""
 
-    def store(conn, row):
+    def store(conn, row, _scans):
         values = {"seq": row.seq, "hash": row.hash, "kind": row.kind, "canonical": row.canonical}
         names = ", ".join(values)
         conn.execute(text(f"INSERT INTO journal ({names}) VALUES (:seq, :hash, :kind, :canonical)"), values)
