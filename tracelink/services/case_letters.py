@@ -99,6 +99,11 @@ def _letter(  # noqa: PLR0913, PLR0917  see letters_of
 def _unnamed(facts: NoticeFacts, text: str) -> Iterator[str]:
     if not all(lot.lot in text for lot in facts.lots):
         yield "its text does not name every lot: the template lacks {{ lot.lot }} for each of notice.lots"
+    if facts.units and facts.list_file not in text and not all(unit.serial in text for unit in facts.units):
+        yield (
+            "its text names neither every unit nor the list of them: the template lacks {{ product.labels }} for each of "
+            "notice.products, or {{ notice.list_file }}"
+        )
     codes = {held.code for each in facts.shipments for pallet in each.pallets for held in pallet.cartons}
     if facts.list_file not in text and not all(code in text for code in codes):
         yield (

@@ -15,7 +15,6 @@ from tracelink.errors import UsageError
 from tracelink.facts.notice_content import Contact, NoticeFacts
 from tracelink.report.format.plain import visible
 
-_SUBJECTS = {False: "Withdrawal of records", True: "PRODUCT SAFETY RECALL"}
 _LONGEST_NAME = 120
 """Characters of a name in a header."""
 
@@ -28,12 +27,13 @@ def notice_email(facts: NoticeFacts, text: str, enclosed: bytes, at: str) -> byt
     Args:
         facts: what the records say.
         text: the notice.
-        enclosed: the list of cartons.
+        enclosed: the list of cartons or units.
         at: when it was written, RFC 3339 with offset.
     """
     mark = sha256(text.encode() + enclosed).hexdigest()
     message = EmailMessage(policy=SMTP)
-    message["Subject"] = visible(f"{_SUBJECTS[facts.safety]}, case {facts.case}: {_titles(facts)}")
+    subject = "PRODUCT SAFETY RECALL" if facts.safety else f"Withdrawal of {facts.goods}"
+    message["Subject"] = visible(f"{subject}, case {facts.case}: {_titles(facts)}")
     if facts.sender is not None and facts.sender.email:
         message["From"] = _address(facts.sender, facts.maker)
         message["Message-ID"] = f"<{facts.case}.{mark[:32]}@{facts.sender.email.rpartition('@')[2]}>"
@@ -59,7 +59,7 @@ def lacks_of(facts: NoticeFacts) -> tuple[str, ...]:
 
 
 def _titles(facts: NoticeFacts) -> str:
-    titles = list(dict.fromkeys(lot.title for lot in facts.lots))
+    titles = list(dict.fromkeys([*(lot.title for lot in facts.lots), *(one.title for one in facts.products)]))
     return ", ".join(titles[:2]) + (f" and {len(titles) - 2} more" if len(titles) > 2 else "")
 
 

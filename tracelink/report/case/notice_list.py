@@ -1,4 +1,6 @@
-"""The cartons of a notice as a list for the consignee's own programs: one row per carton and lot."""
+"""The cartons of a notice as a list for the consignee's own programs: one row per carton and lot, or per unit and reel."""
+
+from dataclasses import replace
 
 from tracelink.facts.notice_content import NoticeFacts
 from tracelink.report.format.table import Column, Kind, Table, table
@@ -18,14 +20,47 @@ _COLUMNS = (
 )
 
 
+_SERIAL = Column("serial", "unit (serial label)")
+
+
 def notice_list(facts: NoticeFacts) -> bytes:
     """Return the list as CSV."""
-    return csv_file(_listed(facts))
+    return csv_file(_units(facts) if facts.units else _cartons(facts))
 
 
-def _listed(facts: NoticeFacts) -> Table:
-    lots = {lot.lot: lot for lot in facts.lots}
+def _units(facts: NoticeFacts) -> Table:
+    """A row for what each unit holds, and one for each carton of discs in the same case."""
+    worded = {"lot": "of which lot", "discs": f"{facts.words.many} of it"}
+    columns = (_SERIAL, *(replace(one, title=worded.get(one.key, one.title)) for one in _COLUMNS))
     rows = [
+        (
+            unit.serial,
+            unit.carton,
+            unit.pallet,
+            shipment.code,
+            shipment.order,
+            unit.lot,
+            unit.title,
+            unit.gtin,
+            unit.pieces,
+            unit.least,
+            unit.most,
+        )
+        for shipment in facts.shipments
+        for pallet in shipment.pallets
+        for unit in pallet.units
+    ]
+    discs = [("", *row) for row in _carton_rows(facts)]
+    return table("", "Units", columns, [*rows, *discs])
+
+
+def _cartons(facts: NoticeFacts) -> Table:
+    return table("", "Cartons", _COLUMNS, _carton_rows(facts))
+
+
+def _carton_rows(facts: NoticeFacts) -> list[tuple[str | int, ...]]:
+    lots = {lot.lot: lot for lot in facts.lots}
+    return [
         (
             held.code,
             pallet.code,
@@ -41,5 +76,5 @@ def _listed(facts: NoticeFacts) -> Table:
         for shipment in facts.shipments
         for pallet in shipment.pallets
         for held in pallet.cartons
+        if not pallet.units
     ]
-    return table("", "Cartons", _COLUMNS, rows)

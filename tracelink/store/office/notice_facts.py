@@ -4,10 +4,11 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, bindparam, text
 
-from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticePallet, NoticeShipment
+from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case_scope import CaseContainer
+from tracelink.store.assembly.notice_units import pallets_of
 from tracelink.store.records.contacts import contact_on
 from tracelink.store.records.plant_versions import names_of_lot, versions
 
@@ -102,18 +103,7 @@ def _shipments(conn: Connection, held: Sequence[CaseContainer]) -> list[NoticeSh
             row.code,
             row.order_code,
             (row.departed_at or "")[:10],
-            _pallets([one for one in held if one.parents and one.parents[-1] == row.code]),
+            pallets_of(conn, [one for one in held if one.parents and one.parents[-1] == row.code]),
         )
         for row in conn.execute(_SHIPMENTS, {"codes": codes})
     ]
-
-
-def _pallets(held: Sequence[CaseContainer]) -> tuple[NoticePallet, ...]:
-    """One per pallet and lot, loose cartons last; cartons in the order of their numbers."""
-    found: dict[tuple[str, str], list[CaseContainer]] = {}
-    for one in sorted(held, key=lambda each: (each.code, each.lot)):
-        # In a shipment alone, it was loaded without a pallet.
-        pallet = one.parents[0] if len(one.parents) > 1 else ""
-        found.setdefault((pallet, one.lot), []).append(one)
-    ordered = sorted(found.items(), key=lambda pair: (not pair[0][0], pair[0]))
-    return tuple(NoticePallet(pallet, lot, tuple(cartons)) for (pallet, lot), cartons in ordered)

@@ -84,7 +84,17 @@ def names_of_lot(
     if not changes:
         return first
     pressed_at = conn.execute(_PRESSED_AT, {"lot": lot}).scalar()
-    moment = utc_now() if pressed_at is None else utc_seconds(pressed_at)
+    return names_at(changes, utc_now() if pressed_at is None else utc_seconds(pressed_at), first)
+
+
+def names_at(changes: Sequence[PlantVersion], moment: str, first: tuple[str, str]) -> tuple[str, str]:
+    """Return title and catalogue number of a product as they were at a time.
+
+    Args:
+        changes: of the product, as `versions` returns them.
+        moment: UTC, whole seconds.
+        first: title and catalogue number as the product was defined.
+    """
     title = held_at(changes, PlantField.TITLE, moment)
     number = held_at(changes, PlantField.CATALOGUE_NUMBER, moment)
     return (first[0] if title is None else title.value, first[1] if number is None else number.value)

@@ -1,0 +1,99 @@
+"""A notice of a bad reel names units by their labels, in the carton and on the pallet that the whole nesting says."""
+
+import csv
+import io
+import re
+
+import pytest
+from support_assembly import BENCH, UNIT, built_floor, play
+from support_cases import ADA
+from support_cli import run
+from support_plant import gtin, n
+
+CASE = n("Q1")
+DISCS = r"\b(?:discs?|strokes?|lots?|records|pressed|matrix)\b"
+
+
+def hall_with_case(folder, cause):
+    floor = built_floor()
+    play(
+        floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
+        PASS | U201 | "final 2.1 | PASS | U202 | "final 2.1 | PACK | carton 1 | U201 | U202 | carton 1 -> DONE
+        12:00 DOCK
+        P1 | PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 -> DONE
+        SHIP | O9 | PICK | pallet 1 | pallet 1 | DRIVER | "Dee | DEPART -> DONE
+        """,
+        BENCH,
+    )
+    place = floor.saved(folder / "plant.db")
+    floor.ledger.close()
+    asked = ("case", "open", cause, "--shape", "intermittent", "--by", ADA, "--reason", "open joints")
+    assert run(*asked, ledger=place).code == 0
+    return place
+
+
+def told(place, out, *more):
+    done = run("case", "notice", CASE, "--all", "--by", ADA, "--out", out, *more, ledger=place)
+    assert done.code == 1, done.err
+    return {file.suffix: file.read_text(encoding="utf-8") for file in out.iterdir()}
+
+
+@pytest.fixture(scope="module")
+def of_reel(tmp_path_factory):
+    """The ledger, and the files of the notice."""
+    folder = tmp_path_factory.mktemp("reel")
+    place = hall_with_case(folder, n("F1"))
+    out = folder / "out"
+    out.mkdir()
+    return place, told(place, out)
+
+
+def test_the_letter_names_product_units_carton_and_pallet(of_reel):
+    text = of_reel[1][".txt"]
+    assert "1 pallet, 1 carton, 2 units with 4 parts that may be affected.\n" in text
+    assert "Affected by our records: 0 to 4 of these parts.\n" in text
+    assert f'- "Ash Turntable", catalogue number EX 900, EAN {gtin(9)}\n' in text
+    assert f"  2 units, by serial label: {n('U201')}, {n('U202')}\n" in text
+    assert f"  Pallet {n('pallet 1')}: 1 carton, 2 units, 4 parts of reel {n('F1')}\n" in text
+    assert "WITHDRAWAL OF PRODUCTS" in text
+    assert re.findall(DISCS, re.sub(r"by our records", "", text), re.IGNORECASE) == []
+
+
+def test_the_list_has_a_row_for_each_unit(of_reel):
+    rows = list(csv.DictReader(io.StringIO(of_reel[1][".csv"])))
+    assert [tuple(row.values()) for row in rows] == [
+        (n(unit), n("carton 1"), n("pallet 1"), n("D1"), n("O9"), n("F1"), "Ash Turntable", gtin(9), "2", "0", "2")
+        for unit in ("U201", "U202")
+    ]  # fmt: skip
+
+
+def test_the_e_mail_names_the_product(of_reel):
+    assert f"Subject: Withdrawal of products, case {CASE}: Ash Turntable" in of_reel[1][".eml"]
+
+
+def test_a_letter_of_a_plant_that_names_no_unit_has_its_sentence(of_reel, tmp_path):
+    own = tmp_path / "own.txt"
+    own.write_text("{{ notice.case }}", encoding="utf-8")
+    done = run("case", "notice", CASE, "--all", "--dry-run", "--template", own, ledger=of_reel[0])
+    assert "its text names neither every unit nor the list of them" in done.err
+    own.write_text("{% for one in notice.products %}{{ one.labels }}{% endfor %}", encoding="utf-8")
+    done = run("case", "notice", CASE, "--all", "--dry-run", "--template", own, ledger=of_reel[0])
+    assert "unit" not in done.err
+
+
+@pytest.mark.parametrize(
+    ("cause", "counted"),
+    [
+        ("M3", "2 units with 8 parts that may be affected"),
+        ("N1", "2 units with 2 pieces that may be affected"),
+        ("U201", "1 unit with "),
+    ],
+)
+def test_part_lot_build_order_and_unit_are_told_alike(tmp_path, cause, counted):
+    place = hall_with_case(tmp_path, n(cause))
+    done = run("case", "notice", CASE, "--all", "--dry-run", ledger=place)
+    assert counted in done.out
+    assert f'- "Ash Turntable", catalogue number EX 900, EAN {gtin(9)}\n' in done.out
+    assert f"Pallet {n('pallet 1')}: 1 carton, " in done.out
