@@ -58,6 +58,8 @@ def test_the_letter_names_product_units_carton_and_pallet(of_reel):
     assert f"  2 units, by serial label: {n('U201')}, {n('U202')}\n" in text
     assert f"  Pallet {n('pallet 1')}: 1 carton, 2 units, 4 parts of reel {n('F1')}\n" in text
     assert "WITHDRAWAL OF PRODUCTS" in text
+    assert "We sent back:                             ______ units, on: __________\n" in text
+    assert "\nSerial labels of those units: " in text
     assert re.findall(DISCS, re.sub(r"by our records", "", text), re.IGNORECASE) == []
 
 
@@ -97,3 +99,30 @@ def test_part_lot_build_order_and_unit_are_told_alike(tmp_path, cause, counted):
     assert counted in done.out
     assert f'- "Ash Turntable", catalogue number EX 900, EAN {gtin(9)}\n' in done.out
     assert f"Pallet {n('pallet 1')}: 1 carton, " in done.out
+
+
+def test_status_and_summary_speak_of_parts_and_units(of_reel, tmp_path):
+    page = tmp_path / "status.html"
+    status = run("case", "status", CASE, "--html", page, ledger=of_reel[0]).out
+    assert "Example Shop 9: of 4 parts in units that may hold one, 4 not accounted for." in status
+    assert "Quantities in parts\n" in status
+    summary = run("case", "summary", CASE, ledger=of_reel[0]).out
+    assert f'- "Ash Turntable", catalogue number EX 900, EAN {gtin(9)}\n' in summary
+    assert f"2 units that left the plant, by serial label: {n('U201')}, {n('U202')}\n" in summary
+    assert "Example Shop 9: 4 parts in units that may hold an affected one, 0 to 4 affected\n" in summary
+    shown = run("case", "show", CASE, ledger=of_reel[0]).out
+    # The model's own words on a plant that presses records are no words on parts.
+    on_page = re.sub(
+        r"<(style|script).*?</\1>|<[^>]+>", " ", page.read_text(encoding="utf-8"), flags=re.DOTALL
+    )
+    for told in (status, summary, on_page, shown):
+        assert re.findall(r"\b(?:discs?|strokes?|matrix)\b", told, re.IGNORECASE) == []
+
+
+def test_an_answer_is_held_against_parts(of_reel):
+    by = ("--by", ADA, "--consignee", "Example Shop 9", "--quantity-on-hand", "9")
+    done = run("case", "reply", CASE, *by, ledger=of_reel[0])
+    assert done.code == 1
+    assert "Example Shop 9: says it had 9 parts on hand; 4 were delivered to it." in done.out
+    status = run("case", "status", CASE, ledger=of_reel[0]).out
+    assert "5 more parts are accounted for than the 4 in units that may hold one" in status

@@ -6,6 +6,7 @@ import pytest
 from support_casescope import carton, scope
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.drawn_checks import drawn
 from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import (
@@ -16,7 +17,6 @@ from tracelink.genealogy.case.standing import (
     Notice,
     Reply,
     consignees_of,
-    drawn,
     status_of,
 )
 from tracelink.ledger.kinds.case_scope import CasePlace

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from tracelink.facts.notice_content import Contact, NoticeLot
+from tracelink.facts.notice_content import Contact, NoticeLot, NoticeProduct
+from tracelink.ledger.count_words import OF_DISCS, PieceWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,10 @@ class AuthoritySummary:
     """Sentence on effectiveness checks."""
     estimate: str
     """Date by which a person expects it to be done, YYYY-MM-DD; empty if nobody said."""
+    products: tuple[NoticeProduct, ...] = ()
+    """Products of the units that left the plant and may hold an affected part; none for discs."""
+    words: PieceWords = OF_DISCS
+    """What is counted: discs, parts or built pieces."""
 
     @property
     def returned(self) -> int:

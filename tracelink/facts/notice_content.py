@@ -1,5 +1,6 @@
 """All that the records can say in a notice."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracelink.ledger.count_words import (
@@ -175,10 +176,7 @@ class NoticeFacts:
     @property
     def products(self) -> tuple[NoticeProduct, ...]:
         """The products of those units, each with its serial labels."""
-        found: dict[tuple[str, str, str], set[str]] = {}
-        for unit in self.units:
-            found.setdefault((unit.title, unit.catalogue_number, unit.gtin), set()).add(unit.serial)
-        return tuple(NoticeProduct(*key, tuple(sorted(serials))) for key, serials in sorted(found.items()))
+        return products_of(self.units)
 
     @property
     def serials(self) -> int:
@@ -213,3 +211,11 @@ class NoticeFacts:
         return len(
             {held.code for each in self.shipments for one in each.pallets for held in one.cartons} - {""}
         )
+
+
+def products_of(units: Iterable[NoticeUnit]) -> tuple[NoticeProduct, ...]:
+    """Return the products of units, each with its serial labels in order."""
+    found: dict[tuple[str, str, str], set[str]] = {}
+    for unit in units:
+        found.setdefault((unit.title, unit.catalogue_number, unit.gtin), set()).add(unit.serial)
+    return tuple(NoticeProduct(*key, tuple(sorted(serials))) for key, serials in sorted(found.items()))

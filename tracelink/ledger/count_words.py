@@ -30,6 +30,11 @@ class PieceWords:
         return f"{self.one}s"
 
     @property
+    def holders(self) -> str:
+        """What a consignee has them in: cartons, or units with a serial label."""
+        return {"disc": "cartons", "part": "units"}.get(self.one, "cartons or units")
+
+    @property
     def numbers(self) -> str:
         """Several numbers."""
         return f"{self.number}s"

@@ -36,10 +36,10 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
     type=_DISCS,
     metavar="DISCS",
     required=True,
-    help="Discs it had when it was told.",
+    help="Discs, or parts, it had when it was told.",
 )
-@click.option("--returned", type=_DISCS, metavar="DISCS", help="Discs it says it sent back.")
-@click.option("--destroyed", type=_DISCS, metavar="DISCS", help="Discs it says it destroyed.")
+@click.option("--returned", type=_DISCS, metavar="DISCS", help="Discs, or parts, it says it sent back.")
+@click.option("--destroyed", type=_DISCS, metavar="DISCS", help="Discs, or parts, it says it destroyed.")
 @click.pass_context
 def reply(
     ctx: click.Context,
@@ -55,7 +55,8 @@ def reply(
 ) -> None:
     """Record what a consignee answered. A later reply takes the place of an earlier one; both stay in the journal.
 
-    Quantities are in discs. On hand is what it had when it was told; what it returned or destroyed since may be of
+    Quantities are in discs; for a reel, part lot or build order they are in parts or pieces, as the list of the notice
+    counts them in each unit. On hand is what it had when it was told; what it returned or destroyed since may be of
     that. It is held against what was delivered, when the notice went out and what the dock booked.
 
     Exit codes: 0 recorded, 1 recorded, and it contradicts the records.

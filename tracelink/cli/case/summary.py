@@ -10,12 +10,13 @@ from tracelink.cli.case.opts import items_given
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.report.case.notice_items import AUTHORITY
+from tracelink.report.format.disc_columns import MAY_HOLD
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Column, Kind
 
 _COLUMNS = (
     Column("name", "consignee", Kind.TEXT),
-    Column("may_hold", "discs in cartons that may hold one", Kind.COUNT),
+    MAY_HOLD,
     Column("least", "affected at least", Kind.COUNT),
     Column("most", "at most", Kind.COUNT),
     Column("told_at", "told", Kind.TIME),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, Notice, Reply
-from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.count_words import PieceWords, counted, grouped
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.time_words import moment
 
@@ -37,31 +37,31 @@ class ReplyFinding:
 
 def reply_findings(status: CaseStatus) -> tuple[ReplyFinding, ...]:
     """Return the findings on the newest answer of each consignee."""
-    return tuple(one for line in status.lines for one in _findings(line))
+    return tuple(one for line in status.lines for one in _findings(line, status.words))
 
 
-def _findings(line: ConsigneeLine) -> Iterator[ReplyFinding]:
+def _findings(line: ConsigneeLine, words: PieceWords) -> Iterator[ReplyFinding]:
     reply = line.reply
     if reply is None:
         return
-    yield from _too_many(line, reply)
+    yield from _too_many(line, reply, words)
     if line.notice is not None and datetime.fromisoformat(reply.at) < datetime.fromisoformat(line.notice.at):
         yield _too_early(line.consignee, reply, line.notice)
     if reply.returned is not None and reply.returned < line.returned:
         yield ReplyFinding(
             FindingCode.REPLY_CONTRADICTS_DOCK,
             line.consignee,
-            f"says it sent back {counted(reply.returned, 'disc')}",
+            f"says it sent back {counted(reply.returned, words.one)}",
             f"the dock booked {grouped(line.returned)}",
             (reply.seq,),
         )
 
 
-def _too_many(line: ConsigneeLine, reply: Reply) -> Iterator[ReplyFinding]:
+def _too_many(line: ConsigneeLine, reply: Reply, words: PieceWords) -> Iterator[ReplyFinding]:
     gone = (reply.returned or 0) + (reply.destroyed or 0)
     for number, said in (
-        (reply.on_hand, f"says it had {counted(reply.on_hand, 'disc')} on hand"),
-        (gone, f"says it sent back or destroyed {counted(gone, 'disc')}"),
+        (reply.on_hand, f"says it had {counted(reply.on_hand, words.one)} on hand"),
+        (gone, f"says it sent back or destroyed {counted(gone, words.one)}"),
     ):
         if number > line.delivered:
             yield ReplyFinding(

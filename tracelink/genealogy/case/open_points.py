@@ -7,6 +7,7 @@ from tracelink.ledger.count_words import counted
 def open_points(status: CaseStatus) -> list[str]:
     """Sentences on what is not done or not known; closing a case shows and keeps them."""
     found: list[str] = []
+    words = status.words
     for line in status.lines:
         who = line.consignee
         if line.notice is None:
@@ -15,16 +16,16 @@ def open_points(status: CaseStatus) -> list[str]:
             found.append(f"{who}: no reply is recorded.")
         if line.unaccounted > 0:
             found.append(
-                f"{who}: of {counted(line.may_hold, 'disc')} in cartons that may hold one, {line.unaccounted} not accounted for."
+                f"{who}: of {counted(line.may_hold, words.one)} in {words.holders} that may hold one, {line.unaccounted} not accounted for."
             )
         if line.unaccounted < 0:
             found.append(
-                f"{who}: {-line.unaccounted} more discs are accounted for than the {line.may_hold} in cartons that may "
+                f"{who}: {-line.unaccounted} more {words.many} are accounted for than the {line.may_hold} in {words.holders} that may "
                 f"hold one: check the reply."
             )
         if line.returned_difference:
             found.append(
-                f"{who}: says it returned {counted(abs(line.returned_difference), 'disc')} "
+                f"{who}: says it returned {counted(abs(line.returned_difference), words.one)} "
                 f"{'more' if line.returned_difference > 0 else 'fewer'} than the {line.returned} booked here."
             )
         if line.check is not None and line.check.result != "ok":

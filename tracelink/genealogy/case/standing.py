@@ -8,11 +8,10 @@ devices; for a plant that presses records it is a model. Nothing here says that 
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tracelink.errors import UsageError
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, words_of_all
 from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, ScopeSummary
 
 
@@ -115,6 +114,11 @@ class CaseRecord:
     investigations: tuple[int, ...] = ()
     """Numbers of the investigations that belong to the case."""
 
+    @property
+    def words(self) -> PieceWords:
+        """What its scopes count: discs, parts or built pieces."""
+        return words_of_all(lot for scope in self.scopes for lot in scope.lots)
+
 
 @dataclass(frozen=True, slots=True)
 class ConsigneeLine:
@@ -176,6 +180,8 @@ class CaseStatus:
     estimate: str | None
     loose: int
     """Discs that came back without a carton and so from nobody known."""
+    words: PieceWords = OF_DISCS
+    """What is counted: discs, parts or built pieces."""
 
     @property
     def silent(self) -> tuple[ConsigneeLine, ...]:
@@ -198,7 +204,8 @@ def status_of(facts: CaseRecord) -> CaseStatus:
     """Work out how far a case is."""
     told = {notice.consignee for notice in facts.notices}
     names = dict.fromkeys([*consignees_of(facts.scopes), *sorted(told)])
-    return CaseStatus(tuple(_line(name, facts) for name in names), facts.draw, facts.estimate, facts.loose)
+    lines = tuple(_line(name, facts) for name in names)
+    return CaseStatus(lines, facts.draw, facts.estimate, facts.loose, facts.words)
 
 
 def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
@@ -269,24 +276,3 @@ def _of_shipped(
     least = max(least, joint.least - sum(held.most for held in coming))
     most = min(most, joint.most - sum(held.least for held in coming))
     return _Bounds(least, most, is_joint=False)
-
-
-def drawn(consignees: Sequence[str], percent: int, seed: str) -> tuple[str, ...]:
-    """Draw which consignees are checked: the same for everybody who draws again.
-
-    Each name is hashed behind the seed and the lowest hashes are taken, at least one for any share above 0; so
-    nobody can steer the draw by the order of a list.
-
-    Args:
-        consignees: the names.
-        percent: share of them, 0 to 100; rounded up to whole consignees.
-        seed: text that nobody picked, such as the journal head at the moment of the decision.
-
-    Raises:
-        UsageError: the share is not 0 to 100.
-    """
-    if not 0 <= percent <= 100:
-        raise UsageError(f"share of {percent} %: expected 0 to 100")
-    count = -(-len(consignees) * percent // 100)
-    order = sorted(consignees, key=lambda name: hashlib.sha256(f"{seed}\n{name}".encode()).digest())
-    return tuple(sorted(order[:count]))

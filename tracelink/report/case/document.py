@@ -9,22 +9,20 @@ from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus
 from tracelink.genealogy.containment.in_plant import free_to_ship
-from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.count_words import PieceWords, counted, grouped
 from tracelink.ledger.time_words import moment
+from tracelink.report.case.in_plant_rows import STOPPED_COLUMNS, InPlantNow, stopped_rows
 from tracelink.report.case.recovery_section import recovery_sections
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
-    STOPPED_COLUMNS,
-    InPlantNow,
     effect_sentence,
     measure_facts,
     status_rows,
-    stopped_rows,
     told_columns,
     total_row,
 )
-from tracelink.report.format.disc_columns import LEAST_NOTE
+from tracelink.report.format.disc_columns import in_words, least_note
 from tracelink.report.format.document import (
     BigFigures,
     Block,
@@ -75,7 +73,9 @@ def status_document(
             Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),
             *recovery_sections(facts, found.head, at),
-            Section("Suspect discs in the plant: what stops them", _in_plant(found)),
+            Section(
+                f"Suspect {status.words.many} in the plant: what stops them", _in_plant(found, status.words)
+            ),
             Section(
                 "For the authorised people who decide",
                 (
@@ -89,15 +89,15 @@ def status_document(
 
 def _open(status: CaseStatus) -> Iterator[Block]:
     """Findings on answers, then what is not done or not known: what the reader must act on comes first."""
-    lines = status.lines
+    lines, words = status.lines, status.words
     yield BigFigures(
         (
             (f"{sum(line.notice is not None for line in lines)} of {len(lines)}", "consignees told"),
             (f"{sum(line.reply is not None for line in lines)} of {len(lines)}", "answered"),
-            (grouped(sum(line.returned for line in lines)), "discs came back"),
+            (grouped(sum(line.returned for line in lines)), f"{words.many} came back"),
             (
                 grouped(sum(max(0, line.unaccounted) for line in lines)),
-                "discs in cartons that may hold one, not accounted for",
+                f"{words.many} in {words.holders} that may hold one, not accounted for",
             ),
         )
     )
@@ -133,22 +133,23 @@ def _consignees(status: CaseStatus) -> tuple[Block, ...]:
                 "According to the scopes of the case, nothing that may be affected has left the plant."
             ),
         )
-    total = total_row(status.lines)
+    words = status.words
+    counts = table("", f"Quantities in {words.many}", COUNTED_COLUMNS, rows, foot=[total_row(status.lines)])
     return (
         table("", "Told and answered", told_columns(status.lines), rows),
-        TextBlock(LEAST_NOTE),
-        table("", "Quantities in discs", COUNTED_COLUMNS, rows, foot=[total]),
+        TextBlock(least_note(words)),
+        in_words(counts, words),
     )
 
 
-def _in_plant(found: InPlantNow) -> tuple[Block, ...]:
+def _in_plant(found: InPlantNow, words: PieceWords) -> tuple[Block, ...]:
     free = free_to_ship(found.rows)
     caption = f"Asked of the records up to entry {found.head[0]}"
-    query = table("", caption, STOPPED_COLUMNS, stopped_rows(found))
+    query = in_words(table("", caption, STOPPED_COLUMNS, stopped_rows(found)), words)
     if not free:
         return (query,)
     listed = tuple(
-        f"{row.kind} {row.code}, lot {row.lot}: at most {grouped(row.most)} of {counted(row.pieces, 'disc')}"
+        f"{row.kind} {row.code}, {words.whole} {row.lot}: at most {grouped(row.most)} of {counted(row.pieces, words.one)}"
         for row in free
     )
     return (query, FramedNote("These can be packed or shipped now:", loud=True), Bullets(listed))

@@ -11,7 +11,7 @@ from tracelink.genealogy.containment.query_words import to_words
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
-from tracelink.report.format.disc_columns import LEAST, MOST
+from tracelink.report.format.disc_columns import LEAST, MOST, worded
 from tracelink.report.format.plain import command_of, visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
@@ -123,7 +123,7 @@ def case_text(facts: CaseFacts, entries: Sequence[Entry]) -> str:
         render(_scope_rows(facts), _SCOPES, "table").rstrip("\n"),
         "",
         f"Tiers of scope {len(scopes)}",
-        render(_tier_rows(scopes[-1]), _TIERS, "table").rstrip("\n"),
+        render(_tier_rows(scopes[-1]), worded(_TIERS, facts.recorded.words), "table").rstrip("\n"),
         "",
         "Holds of this case",
         render(_hold_rows(facts), _HOLDS, "table").rstrip("\n"),

@@ -1,7 +1,7 @@
 """How far a containment case is, for the terminal and for programs; and which rules that list follows."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
@@ -9,10 +9,17 @@ from tracelink.genealogy.case.judge_replies import ReplyFinding, reply_findings
 from tracelink.genealogy.case.next_step import next_step
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine
-from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
-from tracelink.ledger.count_words import counted
+from tracelink.genealogy.containment.in_plant import InPlant, free_to_ship
+from tracelink.ledger.count_words import PieceWords, counted
+from tracelink.report.case.in_plant_rows import (
+    FREE_COLUMNS,
+    STOPPED_COLUMNS,
+    InPlantNow,
+    free_row,
+    stopped_rows,
+)
 from tracelink.report.case.rows import plain
-from tracelink.report.format.disc_columns import LEAST, LEAST_NOTE, MAY_HOLD, MOST, THERE
+from tracelink.report.format.disc_columns import LEAST, MAY_HOLD, MOST, least_note, worded
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -34,39 +41,6 @@ STATUS_COLUMNS = (
     Column("unaccounted", "not accounted for", Kind.DIFFERENCE),
     Column("check", "effect check"),
 )
-STOPPED_COLUMNS = [
-    Column("stopped_by", "stopped by", Kind.TEXT),
-    Column("things", "items", Kind.COUNT),
-    THERE,
-    LEAST,
-    MOST,
-]
-_FREE = [
-    Column("code", "free to ship"),
-    Column("kind", "kind"),
-    Column("status", "status"),
-    Column("lot", "lot"),
-    THERE,
-    Column("most", "affected at most", Kind.COUNT),
-]
-FREE = "nothing: free to ship"
-"""The row of what no hold and no rule of the floor stops."""
-
-
-@dataclass(frozen=True, slots=True)
-class InPlantNow:
-    """What the question of a case finds in the plant now, and what stops it."""
-
-    head: tuple[int, str]
-    """The records that were asked, up to this entry, and its hash."""
-    rows: tuple[InPlant, ...]
-    stopped: tuple[StoppedTogether, ...]
-    """The same by what stops them, each taken together; what is free to ship is first."""
-
-    @property
-    def free_most(self) -> int:
-        """Affected discs that can be packed or shipped now, at most."""
-        return self.stopped[0].bound.most
 
 
 def status_rows(status: CaseStatus) -> list[dict[str, Cell]]:
@@ -94,20 +68,6 @@ def _row(line: ConsigneeLine) -> dict[str, Cell]:
         "unaccounted": line.unaccounted,
         "check": line.check.result if line.check else ("to be done" if line.to_check else ""),
     }
-
-
-def stopped_rows(found: InPlantNow) -> list[dict[str, Cell]]:
-    """Return a row for what is free, always, and one for each thing that stops suspect discs in the plant."""
-    return [
-        {
-            "stopped_by": group.stopped_by or FREE,
-            "things": group.items,
-            "pieces": group.bound.pieces,
-            "least": group.bound.least,
-            "most": group.bound.most,
-        }
-        for group in found.stopped
-    ]
 
 
 def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict[str, Any]:
@@ -144,7 +104,7 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
             "records_up_to": found.head[0],
             "free_to_ship": found.free_most,
             "stopped_by": stopped_rows(found),
-            "free": [_free(row) for row in free_to_ship(found.rows)],
+            "free": [free_row(row) for row in free_to_ship(found.rows)],
         },
     }
 
@@ -152,17 +112,6 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
 def _check(line: ConsigneeLine) -> dict[str, Any]:
     assert line.check is not None
     return {"consignee": line.consignee, "result": line.check.result, "at": line.check.at}
-
-
-def _free(row: InPlant) -> dict[str, Cell]:
-    return {
-        "code": row.code,
-        "kind": row.kind,
-        "status": row.status,
-        "lot": row.lot,
-        "pieces": row.pieces,
-        "most": row.most,
-    }
 
 
 def finding_row(found: ReplyFinding) -> dict[str, Any]:
@@ -208,11 +157,11 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         *(f"{name}: {said}" for name, said in measure_facts(facts)),
         *([clock] if clock else []),
         "",
-        *_consignees(lines),
+        *_consignees(status),
         "",
-        f"Suspect discs in the plant, asked of the records up to entry {found.head[0]}: what stops them",
-        render(stopped_rows(found), STOPPED_COLUMNS, "table").rstrip("\n"),
-        *_listed_free(free_to_ship(found.rows)),
+        f"Suspect {status.words.many} in the plant, asked of the records up to entry {found.head[0]}: what stops them",
+        render(stopped_rows(found), worded(STOPPED_COLUMNS, status.words), "table").rstrip("\n"),
+        *_listed_free(free_to_ship(found.rows), status.words),
         "",
         "The list is that of 21 CFR 7.53(b), a model for such a plant, not checked against the original text; see runout case rules.",
     ]
@@ -242,17 +191,18 @@ def effect_sentence(status: CaseStatus) -> str:
     )
 
 
-def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
+def _consignees(status: CaseStatus) -> list[str]:
     """Two narrow tables: one of sixteen columns does not fit a screen."""
+    lines, words = status.lines, status.words
     rows = [_row(line) for line in lines]
     total = [total_row(lines)] if rows else []
     return [
         "Told and answered",
         render(rows, told_columns(lines), "table").rstrip("\n"),
-        *([LEAST_NOTE] if rows else []),
+        *([least_note(words)] if rows else []),
         "",
-        "Quantities in discs",
-        render([*rows, *total], COUNTED_COLUMNS, "table").rstrip("\n"),
+        f"Quantities in {words.many}",
+        render([*rows, *total], worded(COUNTED_COLUMNS, words), "table").rstrip("\n"),
     ]
 
 
@@ -295,5 +245,6 @@ def _number(cell: Cell) -> int:
     return cell if isinstance(cell, int) else 0
 
 
-def _listed_free(free: Sequence[InPlant]) -> list[str]:
-    return ["", render([_free(row) for row in free], _FREE, "table").rstrip("\n")] if free else []
+def _listed_free(free: Sequence[InPlant], words: PieceWords) -> list[str]:
+    rows = [free_row(row) for row in free]
+    return ["", render(rows, worded(FREE_COLUMNS, words), "table").rstrip("\n")] if free else []

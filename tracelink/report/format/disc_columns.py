@@ -31,7 +31,7 @@ _TITLES = {
     "discs": "{many}",
     "discs there": "{many} there",
     "discs sent": "{many} sent",
-    "discs in cartons that may hold one": "{many} in cartons that may hold one",
+    "discs in cartons that may hold one": "{many} in {holders} that may hold one",
     "discs of these lots": "{many} of these {whole}s",
     "pressed": "{made}",
     "discs judged good": "{many} judged good",
@@ -51,7 +51,7 @@ def worded(columns: Iterable[Column], words: PieceWords) -> tuple[Column, ...]:
     """Return columns with headings for what is counted; their keys stay, and headings for discs stay as they are."""
     if words is OF_DISCS:
         return tuple(columns)
-    said = asdict(words) | {"many": words.many, "numbers": words.numbers}
+    said = asdict(words) | {"many": words.many, "numbers": words.numbers, "holders": words.holders}
     return tuple(
         replace(column, title=_TITLES.get(column.title, column.title).format(**said)) for column in columns
     )

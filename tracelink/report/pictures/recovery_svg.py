@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tracelink.genealogy.case.recovery import RecoveryDay
-from tracelink.ledger.count_words import counted, grouped, signed
+from tracelink.ledger.count_words import OF_DISCS, PieceWords, counted, grouped, signed
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
 
@@ -24,7 +24,9 @@ _MOST = 30
 """Days in one picture: they fit on a sheet with the table beside it, which has them all (own trial)."""
 
 
-def recovery_svg(days: Sequence[RecoveryDay], *, title: str, head: tuple[int, str], at: str) -> str:
+def recovery_svg(
+    days: Sequence[RecoveryDay], *, title: str, head: tuple[int, str], at: str, words: PieceWords = OF_DISCS
+) -> str:
     """Draw what was recovered by each day, against what there is to recover.
 
     Args:
@@ -32,6 +34,7 @@ def recovery_svg(days: Sequence[RecoveryDay], *, title: str, head: tuple[int, st
         title: one line above the picture.
         head: last journal sequence looked at, and its hash.
         at: when it was drawn, RFC 3339 with offset.
+        words: what is counted.
 
     Returns:
         A whole SVG that needs nothing else.
@@ -49,7 +52,7 @@ def recovery_svg(days: Sequence[RecoveryDay], *, title: str, head: tuple[int, st
     if left_out:
         verb = "is" if left_out == 1 else "are"
         notes.insert(0, f"{counted(left_out, 'earlier day')} {verb} not drawn; the table has all.")
-    parts += [*_legend(legend_y, days), *svg.paragraph(_LEFT, legend_y + 24, notes, font_size=11)]
+    parts += [*_legend(legend_y, days, words), *svg.paragraph(_LEFT, legend_y + 24, notes, font_size=11)]
     return svg.picture(_WIDTH, legend_y + 24 + 15 * len(notes), title, parts)
 
 
@@ -89,7 +92,7 @@ def _outline(x: float, y: float, width: float, height: float) -> str:
     return svg.rect(x, y, width, height, stroke=svg.FAINT, stroke_dasharray="3 3")
 
 
-def _legend(y: float, days: Sequence[RecoveryDay]) -> list[str]:
+def _legend(y: float, days: Sequence[RecoveryDay], words: PieceWords) -> list[str]:
     x = _LEFT
     sent = max((day.may_hold for day in days), default=0)
     parts: list[str] = []
@@ -97,9 +100,9 @@ def _legend(y: float, days: Sequence[RecoveryDay]) -> list[str]:
         (svg.full, "destroyed here"),
         (svg.hatched, "came back"),
         (svg.rect, "accounted for"),
-        (_outline, f"sent in cartons that may hold one: {counted(sent, 'disc')}"),
+        (_outline, f"sent in {words.holders} that may hold one: {counted(sent, words.one)}"),
     )
-    for draw, words in patterns:
-        parts += [draw(x, y - 10, 26, 12), svg.text(x + 32, y, words, font_size=11)]
-        x += 32 + svg.text_width(words, 11) + 24
+    for draw, said in patterns:
+        parts += [draw(x, y - 10, 26, 12), svg.text(x + 32, y, said, font_size=11)]
+        x += 32 + svg.text_width(said, 11) + 24
     return parts

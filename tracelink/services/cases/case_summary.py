@@ -1,6 +1,6 @@
 """The summary of a case for an authority: what the records say now, in a text that the plant words."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -9,6 +9,8 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.facts.authority_summary import AuthoritySummary, SummaryConsignee
+from tracelink.facts.notice_content import NoticeProduct, products_of
+from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import ConsigneeLine, status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.report.case.letter_template import filled
@@ -18,7 +20,7 @@ from tracelink.report.case.status import effect_sentence
 from tracelink.report.scope.document import ScopeDocument, plain
 from tracelink.services.containment import AnswerParts, answer
 from tracelink.store.office.cases import case_facts
-from tracelink.store.office.notice_facts import notice_lots, plant_name
+from tracelink.store.office.notice_facts import notice_facts, notice_lots, plant_name
 from tracelink.store.records.contacts import contact_on
 
 _OWN = "authority-summary.txt.j2"
@@ -37,9 +39,9 @@ class CaseSummary:
     """Items that nobody gave; each is a named gap in the text."""
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the facts as plain data, with `gaps`."""
+        """Return the facts as plain data, with `gaps`; what the counts are called is for the text only."""
         data: dict[str, Any] = plain(self.facts)
-        return {**data, "gaps": list(self.gaps)}
+        return {name: value for name, value in data.items() if name != "words"} | {"gaps": list(self.gaps)}
 
 
 def case_summary(
@@ -98,7 +100,13 @@ def _facts(conn: Connection, given: str, at: str) -> AuthoritySummary:
         actions=tuple(f"{one.words}, by {one.owner}, due {one.due}" for one in facts.recorded.actions),
         checks=effect_sentence(status),
         estimate=status.estimate or "",
+        products=_products(conn, facts, [line.consignee for line in status.lines], at),
+        words=document.words,
     )
+
+
+def _products(conn: Connection, facts: CaseFacts, names: Iterable[str], at: str) -> tuple[NoticeProduct, ...]:
+    return products_of(unit for name in names for unit in notice_facts(conn, facts, name, at, "").units)
 
 
 def _departures(document: ScopeDocument) -> list[str]:

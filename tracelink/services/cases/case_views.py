@@ -16,8 +16,9 @@ from tracelink.genealogy.case.standing import CaseStatus, status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_together
 from tracelink.ledger.entry import Entry
 from tracelink.report.case.difference import difference_json
+from tracelink.report.case.in_plant_rows import InPlantNow
 from tracelink.report.case.rows import case_json, case_rows
-from tracelink.report.case.status import InPlantNow, status_json
+from tracelink.report.case.status import status_json
 from tracelink.report.format.render import Cell
 from tracelink.services.containment import scope_of
 from tracelink.store.office.cases import all_cases, case_facts, entries_of, evidence_since

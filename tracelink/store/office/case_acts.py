@@ -15,10 +15,11 @@ from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseFacts
+from tracelink.genealogy.case.drawn_checks import drawn
 from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.kept_question import kept_question
 from tracelink.genealogy.case.open_points import open_points
-from tracelink.genealogy.case.standing import consignees_of, drawn, status_of
+from tracelink.genealogy.case.standing import consignees_of, status_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.count_words import counted

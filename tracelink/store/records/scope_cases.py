@@ -10,7 +10,7 @@ from tracelink.facts.scope_records import CaseLine, CaseNews
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import Check, Notice, Reply
 from tracelink.genealogy.containment.query_words import question_words
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import PieceWords, counted
 from tracelink.store.office.cases import all_cases, case_facts
 
 
@@ -44,15 +44,15 @@ def _news(found: CaseFacts) -> Iterator[CaseNews]:
     recorded = found.recorded
     told: list[Notice | Reply | Check] = [*recorded.notices, *recorded.replies, *recorded.checks]
     for each in told:
-        yield CaseNews(*_told(each), each.consignee, each.at, each.seq)
+        yield CaseNews(*_told(each, recorded.words), each.consignee, each.at, each.seq)
 
 
-def _told(fact: Notice | Reply | Check) -> tuple[str, str]:
+def _told(fact: Notice | Reply | Check, words: PieceWords) -> tuple[str, str]:
     if isinstance(fact, Notice):
         return "notice", f"by {fact.method}, on scope {fact.version}"
     if isinstance(fact, Check):
         return "effectiveness check", fact.result
-    said = [f"{counted(fact.on_hand, 'disc')} on hand"]
-    said += [f"{counted(fact.returned, 'disc')} sent back"] if fact.returned is not None else []
-    said += [f"{counted(fact.destroyed, 'disc')} destroyed"] if fact.destroyed is not None else []
+    said = [f"{counted(fact.on_hand, words.one)} on hand"]
+    said += [f"{counted(fact.returned, words.one)} sent back"] if fact.returned is not None else []
+    said += [f"{counted(fact.destroyed, words.one)} destroyed"] if fact.destroyed is not None else []
     return "reply", ", ".join(said)
