@@ -13,6 +13,7 @@ from tracelink.genealogy.model.built_of import BuiltOf, PieceJudgement, together
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.report.pages.common_cause_text import common_text
 from tracelink.services.tracing import trace
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
@@ -177,3 +178,20 @@ def test_units_are_compared_with_units_and_not_with_discs():
         "F2": ((0, 1), (1, 0)),
     }
     assert found.shared == ("press W1",)
+
+
+def test_the_text_on_a_common_cause_says_what_each_thing_is_in():
+    reel, press = {("reel", "F1"): (1, 0)}, {("press", "W1"): (1, 0)}
+    units = [ExposedDisc(f"U{n}", "N1", n, n < 7, reel if n < 7 else {}) for n in range(1, 13)]
+    alone = common_text(common_cause(JudgedDiscs(tuple(units), 0, 2)), "loose")
+    assert alone.startswith(
+        "6 of 12 judged built pieces are bad, defect loose.\nReel F1: 6 of 6 built pieces made with"
+    )
+    assert "Built pieces of one build order are alike" in alone
+    assert "For 2 judged built pieces no record says" in alone
+    assert "disc" not in alone
+    discs = [ExposedDisc(f"S{n}", "L1", n, False, press) for n in (1, 2, 3)]
+    both = common_text(common_cause(JudgedDiscs((*units, *discs), 0, 0)), "loose")
+    assert both.startswith("6 of 15 judged pieces (3 discs, 12 built pieces) are bad, defect loose.\n")
+    assert "Reel F1: 6 of 6 built pieces made with it are bad, 0 of 6 without it." in both
+    assert "Every judged piece of its sort was made with press W1: nothing to compare." in both

@@ -34,10 +34,10 @@ _FROM, _TO = period_options("samples drawn")
 def cause(
     ctx: click.Context, defect: str | None, since: str | None, until: str | None, stratum: str, fmt: str
 ) -> None:
-    """Find what the bad judged discs share: stamper, family, press, materials, lot, operator.
+    """Find what the bad judged discs share: stamper, family, press, materials, lot, operator; or bad units: reel, part lot.
 
     Every candidate is compared by Fisher's exact test, corrected for the number of candidates, and within strata.
-    For a stamper, press or lot the point is named from which bad discs became more frequent. An association is no
+    For a stamper, press or lot the point is named from which bad ones became more frequent. An association is no
     proof.
 
     Exit codes: 0 nothing stands out, 1 a candidate stands out after the correction.

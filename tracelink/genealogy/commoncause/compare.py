@@ -53,6 +53,10 @@ class CommonCause:
     """Things that every judged disc was made with: there is nothing to compare them with."""
     cautions: tuple[str, ...]
     """Sentences that belong to every reading of the table."""
+    many: str = "discs"
+    """What was judged: discs, built pieces, or pieces where both were."""
+    built: int = 0
+    """How many of them are built pieces."""
 
 
 def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
@@ -84,6 +88,8 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
         candidates=tuple(found),
         shared=tuple(_named(factor) for factor in sorted(shared, key=_rank)),
         cautions=tuple(_cautions(judged, found)),
+        many=judged.many,
+        built=judged.built,
     )
 
 
@@ -228,15 +234,15 @@ def _cautions(judged: JudgedDiscs, found: Sequence[Candidate]) -> list[str]:
     cautions = [
         "An association is not proof: it says where to look and test first. A person decides what the cause is.",
         (
-            "Discs of one lot are alike in much more than one thing and were not drawn at random: the chances are smaller "
-            "here than they would be for discs that have nothing else in common."
+            f"{_of_one_whole(judged)} are alike in much more than one thing and were not drawn at random: the chances are "
+            f"smaller here than they would be for {judged.many} that have nothing else in common."
         ),
     ]
     leading = [one for one in found if one.table[0][0] and one.significant]
     if any(one.aliases for one in leading):
         cautions.append(
-            "Some candidates were always used together on the judged discs and cannot be told apart by them: see their "
-            "aliases, and test discs on which they were apart."
+            f"Some candidates were always used together on the judged {judged.many} and cannot be told apart by them: see their "
+            f"aliases, and test {judged.many} on which they were apart."
         )
     if any(
         one.within and one.within.differing is not None and one.within.differing < SIGNIFICANT
@@ -247,12 +253,17 @@ def _cautions(judged: JudgedDiscs, found: Sequence[Candidate]) -> list[str]:
         )
     if judged.other_defect:
         cautions.append(
-            f"Judged discs that were bad for another defect only, and are left out because nobody recorded that they "
+            f"Judged {judged.many} that were bad for another defect only, and are left out because nobody recorded that they "
             f"were free of this one: {judged.other_defect}."
         )
     if judged.unmade:
-        cautions.append(f"For {judged.unmade} judged discs no record says what they were made with.")
+        cautions.append(f"For {judged.unmade} judged {judged.many} no record says what they were made with.")
     return cautions
+
+
+def _of_one_whole(judged: JudgedDiscs) -> str:
+    wholes = {"discs": "one lot", "built pieces": "one build order"}
+    return f"{judged.many.capitalize()} of {wholes.get(judged.many, 'one lot or build order')}"
 
 
 def _named(factor: Factor) -> str:

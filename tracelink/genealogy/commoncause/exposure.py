@@ -64,6 +64,18 @@ class JudgedDiscs:
     unmade: int
     """Discs of which no record says what they were made with."""
 
+    @property
+    def built(self) -> int:
+        """How many of them are built pieces and not discs."""
+        return sum(piece.is_built for piece in self.pieces)
+
+    @property
+    def many(self) -> str:
+        """What they are called: discs, built pieces, or pieces where they are both."""
+        if not self.built:
+            return "discs"
+        return "built pieces" if self.built == len(self.pieces) else "pieces"
+
 
 def judged_pieces(
     records: Records,

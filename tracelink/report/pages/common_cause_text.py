@@ -1,11 +1,11 @@
 """The search for a common cause, as rows and as text."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from tracelink.genealogy.commoncause.candidate import SIGNIFICANT, Candidate
 from tracelink.genealogy.commoncause.compare import CommonCause
-from tracelink.ledger.count_words import grouped
+from tracelink.ledger.count_words import counted, grouped, kind_words
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -38,6 +38,10 @@ _SCREEN = (
     Column("stands_out", "stands out"),
 )
 """What a person compares; the statistics behind it are in csv and json."""
+_BOTH = "pieces"
+"""What discs and built pieces are called together."""
+_OF_BUILT = frozenset({"reel", "part-lot", "build"})
+_OF_BOTH = frozenset({"equipment", "operator"})
 _OFTEN, _SELDOM = 0.5, 1e-9
 _SHOWN = 15
 """Rows on a screen; json and csv have all."""
@@ -107,18 +111,21 @@ def as_json(found: CommonCause, asked: dict[str, Any]) -> dict[str, Any]:
 
 def common_text(found: CommonCause, defect: str | None) -> str:
     """Return the report for a screen: who stands out first, then the table, then the cautions."""
-    judged = f"{found.bad} of {found.bad + found.good} judged discs are bad, defect {defect or 'any'}."
+    every = found.bad + found.good
+    both = f" ({counted(every - found.built, 'disc')}, {counted(found.built, 'built piece')})"
+    sorts = both if 0 < found.built < every else ""
+    judged = f"{found.bad} of {every} judged {found.many}{sorts} are bad, defect {defect or 'any'}."
     parts = [judged]
     if not found.bad:
-        parts.append("Without a bad disc there is nothing to compare.")
+        parts.append(f"Without a bad {found.many.removesuffix('s')} there is nothing to compare.")
     leading = [one for one in found.candidates if one.significant]
     told = [one for place, one in enumerate(leading) if place == 0 or one.apart]
-    parts += [_sentence(one, found.stratum) for one in told]
+    parts += [_sentence(one, found) for one in told]
     if len(leading) > len(told):
         first = leading[0]
         parts.append(
-            f"{len(leading) - len(told)} more stand out only through the first: each bad disc of theirs was made with "
-            f"{first.kind} {first.code} as well."
+            f"{len(leading) - len(told)} more stand out only through the first: each bad {_pieces_of(first, found).removesuffix('s')} of theirs was made with "
+            f"{kind_words(first.kind)} {first.code} as well."
         )
     if found.bad and not leading:
         parts.append(
@@ -127,28 +134,48 @@ def common_text(found: CommonCause, defect: str | None) -> str:
     shown = [one for one in found.candidates if one.table[0][0]]
     if shown:
         parts += ["", render([_on_screen(one) for one in shown[:_SHOWN]], _SCREEN, "table").rstrip("\n")]
-        left = f"{len(shown) - _SHOWN} more candidates have bad discs. " if len(shown) > _SHOWN else ""
+        left = f"{len(shown) - _SHOWN} more candidates have bad {found.many}. " if len(shown) > _SHOWN else ""
         parts.append(f"{left}The statistics of all are in --format csv.")
     if found.shared:
-        parts += ["", "Every judged disc was made with " + ", ".join(found.shared) + ": nothing to compare."]
+        parts += ["", _shared(found) + ", ".join(_in_words(found.shared)) + ": nothing to compare."]
     return "\n".join([*parts, "", *(f"- {caution}" for caution in found.cautions)]) + "\n"
 
 
-def _sentence(one: Candidate, stratum: str) -> str:
+def _sentence(one: Candidate, found: CommonCause) -> str:
+    many = _pieces_of(one, found)
     text = (
-        f"{one.kind.capitalize()} {one.code}: {_of(one.table[0])} discs made with it are bad, "
+        f"{kind_words(one.kind).capitalize()} {one.code}: {_of(one.table[0])} {many} made with it are bad, "
         f"{_of(one.table[1])} without it. A split like this by chance: {by_chance(one.adjusted)}."
     )
     if one.within is not None:
-        text += f" Within each {stratum}: {by_chance(one.within.p)}."
+        text += f" Within each {found.stratum}: {by_chance(one.within.p)}."
     if one.onset is not None:
         text += (
-            f" Bad discs become more frequent between {one.onset.after} and {one.onset.first}; "
+            f" Bad {many} become more frequent between {one.onset.after} and {one.onset.first}; "
             f"by chance: {by_chance(one.onset.p)}."
         )
     if one.aliases:
-        text += f" The judged discs do not tell it from {', '.join(one.aliases)}."
+        text += f" The judged {many} do not tell it from {', '.join(one.aliases)}."
     return text
+
+
+def _pieces_of(one: Candidate, found: CommonCause) -> str:
+    """What a candidate is in: a stamper in discs, a reel in built pieces, whatever else was judged."""
+    if found.many != _BOTH or one.kind in _OF_BOTH:
+        return found.many
+    return "built pieces" if one.kind in _OF_BUILT else "discs"
+
+
+def _shared(found: CommonCause) -> str:
+    if found.many == _BOTH:
+        # A stamper is in every disc and a reel in every unit: neither is in all that was judged.
+        return "Every judged piece of its sort was made with "
+    return f"Every judged {found.many.removesuffix('s')} was made with "
+
+
+def _in_words(named: Iterable[str]) -> Iterator[str]:
+    for kind, _, code in (each.partition(" ") for each in named):
+        yield f"{kind_words(kind)} {code}"
 
 
 def _of(counts: Sequence[int]) -> str:
@@ -158,7 +185,7 @@ def _of(counts: Sequence[int]) -> str:
 
 def _on_screen(one: Candidate) -> dict[str, Cell]:
     return {
-        "kind": one.kind,
+        "kind": kind_words(one.kind),
         "code": one.code,
         "with_it": _of(one.table[0]),
         "without": _of(one.table[1]),
