@@ -3,12 +3,14 @@
 import csv
 import io
 import re
+import shutil
 
 import pytest
 from support_assembly import BENCH, UNIT, built_floor, play
 from support_cases import ADA
 from support_cli import run
-from support_plant import gtin, n
+from support_clock import station_clock
+from support_plant import DOCK, gtin, n, raw
 
 CASE = n("Q1")
 DISCS = r"\b(?:discs?|strokes?|lots?|records|pressed|matrix)\b"
@@ -126,3 +128,14 @@ def test_an_answer_is_held_against_parts(of_reel):
     assert "Example Shop 9: says it had 9 parts on hand; 4 were delivered to it." in done.out
     status = run("case", "status", CASE, ledger=of_reel[0]).out
     assert "5 more parts are accounted for than the 4 in units that may hold one" in status
+
+
+def test_units_that_come_back_are_put_aside(of_reel, tmp_path):
+    place = shutil.copy(of_reel[0], tmp_path / "back.db")
+    for thing in ("carton 1", "pallet 1"):
+        with station_clock():
+            done = run("dock", "--station", DOCK, ledger=place, scans=f"{raw('RETURN')}\n{raw(thing)}\n")
+        assert (
+            f"The system shows no disc in carton {n('carton 1')}, and units with a serial label cannot be"
+            in done.out
+        )

@@ -32,15 +32,25 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     if rules.is_pallet(code, context):
         if rules.known_pallet(code, context).status != PalletStatus.SHIPPED:
             raise say.not_shipped(Thing.PALLET, code, context.queries.standing(code))
-        if not context.queries.loose_cartons_in(code):
+        cartons = context.queries.loose_cartons_in(code)
+        if not cartons:
             raise say.pallet_back_empty(code)
+        for carton in cartons:
+            _require_discs(carton, context)
         return code
     if not has_left(code, context):
         returned = context.queries.return_of(code)
         if returned is not None and rules.known_carton(code, context).status == CartonStatus.RETURNED:
             raise say.back_already(code, returned.number)
         raise say.not_shipped(Thing.CARTON, code, context.queries.standing(code))
+    _require_discs(code, context)
     return code
+
+
+def _require_discs(carton: str, context: ScanContext) -> None:
+    # A return moves discs lot by lot, and says how many came back.
+    if not context.queries.carton_contents(carton):
+        raise say.holds_no_discs(carton)
 
 
 def _return(values: Values, context: ScanContext) -> ActResult:

@@ -82,6 +82,17 @@ def not_shipped(thing: Thing, code: str, standing: Nesting | None) -> Refused:
     )
 
 
+def holds_no_discs(carton: str) -> Refused:
+    """RETURN of a carton of units with serial labels, or of one that nothing is left in."""
+    return Refused(
+        FindingCode.CARTON_EMPTY,
+        f"The system shows no disc in carton {carton}, and units with a serial label cannot be booked back in here. Put the "
+        "carton aside and tell quality which units are in it.",
+        subject=carton,
+        expected="discs",
+    )
+
+
 def back_already(code: str, line: int) -> Refused:
     """RETURN of a carton that is booked back in already."""
     return Refused(
