@@ -110,3 +110,17 @@ def test_discs_and_parts_together_are_pieces():
     assert words_of_all([n("F1"), n("F2")]).one == "part"
     assert words_of_all([n("F1"), n("N1")]).one == "piece"
     assert words_of_all([]) is words_of_all([n("L1")]) is OF_DISCS
+
+
+@pytest.mark.parametrize(
+    ("lots", "holders"),
+    [
+        (("L1",), "cartons"),
+        (("F1",), "units"),
+        (("M1",), "units"),
+        (("N1", "U101"), "units"),
+        (("L1", "F1"), "cartons or units"),
+    ],
+)
+def test_a_consignee_has_discs_in_cartons_and_parts_in_units(lots, holders):
+    assert words_of_all(n(lot) for lot in lots).holders == holders

@@ -32,7 +32,9 @@ class PieceWords:
     @property
     def holders(self) -> str:
         """What a consignee has them in: cartons, or units with a serial label."""
-        return {"disc": "cartons", "part": "units"}.get(self.one, "cartons or units")
+        if self.whole != OF_DISCS.whole:
+            return "units"
+        return "cartons" if self.one == OF_DISCS.one else "cartons or units"
 
     @property
     def numbers(self) -> str:

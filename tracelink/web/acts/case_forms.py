@@ -144,9 +144,13 @@ ACTS = (
         "Record the answer",
         (
             _CONSIGNEE,
-            FormField("on_hand", "Discs on hand when it was told", FormFieldKind.NUMBER),
-            FormField("returned", "Discs it says it sent back", FormFieldKind.NUMBER, is_needed=False),
-            FormField("destroyed", "Discs it says it destroyed", FormFieldKind.NUMBER, is_needed=False),
+            FormField("on_hand", "Discs, or parts, on hand when it was told", FormFieldKind.NUMBER),
+            FormField(
+                "returned", "Discs, or parts, it says it sent back", FormFieldKind.NUMBER, is_needed=False
+            ),
+            FormField(
+                "destroyed", "Discs, or parts, it says it destroyed", FormFieldKind.NUMBER, is_needed=False
+            ),
         ),
         _reply,
     ),
