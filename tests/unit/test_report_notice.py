@@ -1,12 +1,22 @@
 """Notices: filled from the records, gaps named, the plant's own template kept in its sandbox."""
 
+from dataclasses import replace
+
 import pytest
 
 from tracelink.errors import UsageError
-from tracelink.facts.notice_content import Contact, NoticeFacts, NoticeLot, NoticePallet, NoticeShipment
+from tracelink.facts.notice_content import (
+    Contact,
+    NoticeFacts,
+    NoticeLot,
+    NoticePallet,
+    NoticeShipment,
+    NoticeUnit,
+)
 from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import COMMERCIAL, SAFETY, words_that_play_down
+from tracelink.report.case.notice_list import notice_list
 
 CARTON = CaseContainer(
     "095200000000000011", "carton", "closed", "L000001B", 25, 3, 20, ("195200000000000018", "D0000010"), "Shop 1", True
@@ -96,6 +106,53 @@ class TestOwnWords:
         assert text.count("a\\x1b[2Jb\\u202ec, a@example.com") == 2
         assert "Reason: x\\x1b[2J" in text
         assert "x\\x07y" in text
+
+
+def of_units(*, safety=False, discs=()):
+    """Two boards of one unit took parts of a reel; the unit is in a carton on no pallet."""
+    carton = replace(CARTON, lot="F0008062", pieces=3, least=1, most=3, parents=("D0000010",))
+    unit = NoticeUnit(
+        "U3900130", "Kettle Moon turntable", "EX 161", "9520777000610", CARTON.code, "", "F0008062", 3, 1, 3
+    )
+    pallets = (*discs, NoticePallet("", "F0008062", (carton,), (unit,)))
+    return facts(
+        safety=safety,
+        may_hold=3,
+        least=1,
+        most=3,
+        lots=(),
+        shipments=(NoticeShipment("D0000010", "O000001Y", "2031-03-05", pallets),),
+    )
+
+
+class TestOfParts:
+    @pytest.mark.parametrize("safety", [False, True])
+    def test_both_letters_speak_of_parts_in_units(self, safety):
+        text, _gaps = notice_text(of_units(safety=safety), {})
+        for found in (
+            "\n1 carton, 1 unit with 3 parts that may be affected.\nAffected by our records: 1 to 3 of these parts.\n",
+            '- "Kettle Moon turntable", catalogue number EX 161, EAN 9520777000610\n  1 unit, by serial label: U3900130\n',
+            "  On no pallet: 1 carton, 1 unit, 3 parts of reel F0008062\n",
+            "also if you have none of these products\n",
+            "______ units\n",
+        ):
+            assert found in text
+        assert "disc" not in text
+
+    def test_discs_in_the_same_case_are_listed_by_carton(self):
+        listed = notice_list(of_units(discs=(PALLET,))).decode().splitlines()
+        assert listed[1].startswith(
+            f"U3900130,{CARTON.code},,D0000010,O000001Y,F0008062,Kettle Moon turntable,"
+        )
+        assert listed[2].startswith(f",{CARTON.code},195200000000000018,D0000010,O000001Y,L000001B,")
+        assert len(listed) == 3
+
+    def test_a_part_that_is_sold_as_no_product_is_told_by_its_number(self):
+        one = replace(of_units().units[0], title="motor board", catalogue_number="EX-3000", gtin="")
+        pallet = NoticePallet("", "N0008012", (CARTON,), (one,))
+        shipments = (NoticeShipment("D0000010", "O000001Y", "2031-03-05", (pallet,)),)
+        text, _gaps = notice_text(facts(lots=(), shipments=shipments), {})
+        assert '- "motor board", part number EX-3000\n  1 unit, by serial label: U3900130\n' in text
 
 
 class TestTemplateOfThePlant:
