@@ -92,7 +92,10 @@ def test_the_bad_reel_is_contained_to_the_very_units_and_customers(built, conn):
     assert {group.code for group in scope.groups if group.kind == "consignee" and group.most} == {
         place for place, parts in expected.items() if parts and place.startswith("Example")
     }
-    assert (scope.gaps, scope.contradictions) == ((), ())
+    # Where connectors were thrown away, nobody knows which positions are in a turntable: its breaking proves nothing of them.
+    assert {gap.partition(" ")[0] for gap in scope.gaps} <= set(built["broken"])
+    assert all("nobody recorded which parts" in gap for gap in scope.gaps)
+    assert scope.contradictions == ()
 
 
 def test_the_bad_lot_is_where_its_parts_really_are(built, conn):

@@ -1,7 +1,9 @@
 """A unit that fails weeks later: what it was built of is judged with it, and its reel-mates in the field are in question."""
 
+from dataclasses import replace
+
 import pytest
-from support_assembly import BENCH, UNIT, built_floor, play
+from support_assembly import BENCH, BUILT, PARTS, UNIT, assembly_floor, built_floor, play
 from support_plant import LAB, n
 
 from tracelink.errors import UsageError
@@ -14,6 +16,7 @@ from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.report.pages.common_cause_text import common_text
+from tracelink.services.containment import scope_of as scope_of_query
 from tracelink.services.tracing import trace
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
@@ -54,7 +57,7 @@ class TestAPiece:
         built = BuiltOf("F1", StrokeSet.between(5, 6), is_whole=True)
         assert [one.stroke for one in PieceJudgement("U1", True, None, 9).of(built)] == [5, 6]
         assert list(PieceJudgement("U1", False, "hum", 9).of(built)) == [
-            JudgementFact("U1", "F1", 6, False, "hum", 9)
+            JudgementFact("U1", "F1", 6, False, "hum", 9, StrokeSet.between(5, 6))
         ]
 
     def test_with_parts_of_unknown_position_says_nothing_of_a_position_when_it_is_bad(self):
@@ -118,6 +121,49 @@ class TestABadUnit:
         with floor.ledger.reading() as conn:
             found = trace(conn, n("F1"), back=False, forward=True).judgements
         assert sorted(one.sample for one in found) == sorted(n(code) for code in ("U201", "U202"))
+
+
+@pytest.fixture(scope="module")
+def mixed():
+    floor = assembly_floor()
+    play(floor, PARTS.replace("M1 | #30", "M1 | #29").replace("M4 | #10", "M4 | #11"))
+    play(floor, BUILT)
+    play(floor, f'BUILD | N2 | "{UNIT} | U201 | #1 | #1 | JOIN | U201 | U115 | F4 -> DONE', BENCH)
+    play(floor, 'P1 | DRAWUNIT | U201 | BAD | U201 | "arm loose -> DONE', LAB)
+    return floor
+
+
+class TestABadUnitWithPartsOfTwoLots:
+    """Board 15 took position 29 of part lot 1 and position 30 of part lot 4, both off reel 1. Which of them is bad?"""
+
+    def test_is_evidence_about_the_reel(self, mixed):
+        assert ("proven", n("F1"), "30-40") in tiers(scope_of(mixed, "F1"))
+
+    @pytest.mark.parametrize(("lot", "positions"), [("M1", "1-29"), ("M4", "30-40")])
+    def test_narrows_neither_lot_and_is_told(self, mixed, lot, positions):
+        scope = scope_of(mixed, lot)
+        assert {name for name, _, _ in tiers(scope)} == {"possible"}
+        assert ("possible", n("F1"), positions) in tiers(scope)
+        told = (
+            f"{n('U201')} was judged bad. Of its parts 29-30 of reel {n('F1')} only some are of {n(lot)}, and nobody "
+            "knows which is bad: it narrows nothing. Look at them."
+        )
+        assert scope.gaps == (told,)
+
+    def test_makes_its_defect_known(self, mixed):
+        with mixed.ledger.reading() as conn:
+            asked = ContainmentQuery(n("M1"), Shape.INTERMITTENT, defect="arm loose")
+            assert scope_of_query(SqlRecords(conn), asked).defect == "arm loose"
+            with pytest.raises(
+                UsageError, match="no disc here was judged bad for 'arm lost'; known here: arm loose"
+            ):
+                scope_of_query(SqlRecords(conn), replace(asked, defect="arm lost"))
+
+    def test_is_refused_as_evidence_that_came_with_the_question(self, mixed):
+        with pytest.raises(
+            UsageError, match="others of the same reel or order, and nobody knows which is bad"
+        ):
+            scope_of(mixed, "M1", evidence=(Evidence.parse(f"{n('U201')}=bad"),))
 
 
 class TestAUnitAsEvidence:

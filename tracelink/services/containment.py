@@ -67,7 +67,7 @@ def scope_of(
     """
     budget = Budget(query.seconds, running_seconds, watch)
     scope = contain(records, as_recorded(records, query), budget)
-    require_known_defect(scope.evidence, scope.defect)
+    require_known_defect((*scope.evidence, *scope.untold), scope.defect)
     return scope
 
 
@@ -86,7 +86,7 @@ def totals(
     """
     records = SqlRecords(conn)
     found = totals_of(records, as_recorded(records, query), Budget(query.seconds, running_seconds, watch))
-    require_known_defect(found.evidence, found.defect)
+    require_known_defect((*found.evidence, *found.untold), found.defect)
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.given_evidence import judgements_for
+from tracelink.genealogy.containment.given_evidence import judgements_for, untold
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.containment.tiers import explained, tiers_of
@@ -36,6 +36,8 @@ class Suspected:
     """What the evidence shows on each axis."""
     tiers: Sequence[Tier]
     """By lot and first stroke."""
+    untold: tuple[JudgementFact, ...]
+    """Judgements of units with parts that the cause touched and parts that it did not; no evidence."""
 
     @property
     def tools(self) -> tuple[str, ...]:
@@ -61,7 +63,8 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
         query: of which `way_of` says so.
     """
     closure = closure_of(records, query.cause)
-    judgements = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
+    touched = _touched(closure)
+    judgements = judgements_for(records, query, query.cause, closure.lots, touched)
     read_as, reasons = read_shape(records, closure, query.shape)
     narrowed = [
         narrow(axis, read_as, judged_on(axis, near, query.defect), _window(records, axis, query.window))
@@ -73,7 +76,8 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
             *reasons,
             f"{kind_words(closure.kind).capitalize()} {query.cause} is in the records, but touched no {piece_words(query.cause).one}.",
         ]
-    return Suspected(closure, judgements, read_as, tuple(reasons), narrowed, tiers)
+    unclear = untold(records, closure.lots, touched)
+    return Suspected(closure, judgements, read_as, tuple(reasons), narrowed, tiers, unclear)
 
 
 def strokes_by_lot(tiers: Iterable[Tier], *names: TierName) -> dict[str, StrokeSet]:

@@ -123,7 +123,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
         contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
         gaps=(
             *closure.hoppers.gaps,
-            *gaps_of(records, closure, judgements, query.defect),
+            *gaps_of(records, closure, judgements, query.defect, asked.untold),
             *wide_bounds(placed, holdings.unclaimed),
             *came_back_loose(holdings.lots),
         ),
@@ -142,6 +142,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
         next_tests=next_tests(closure.axes, narrowed, asked.read_as, kept, query.next_tests),
         axes=closure.axes,
         budget=budget,
+        untold=asked.untold,
     )
     return make_scope(records, query, placed, found)
 

@@ -14,7 +14,11 @@ from tracelink.ledger.count_words import counted, piece_words, whole_word
 
 
 def gaps_of(
-    records: Records, closure: Closure, judgements: Iterable[JudgementFact], defect: str | None
+    records: Records,
+    closure: Closure,
+    judgements: Iterable[JudgementFact],
+    defect: str | None,
+    untold: Iterable[JudgementFact] = (),
 ) -> list[str]:
     """Sentences on missing records that a person must look into.
 
@@ -23,12 +27,13 @@ def gaps_of(
         closure: what the cause touches.
         judgements: the evidence in use.
         defect: the defect asked about.
+        untold: judgements of units that say nothing, as nobody knows whether the bad part is of the cause.
     """
     found = [text for lot in closure.lots for text in _of_lot(records, lot)]
     for axis in closure.axes:
         if axis.kind == STAMPER:
             found.extend(_of_life(axis))
-    return [*found, *_of_judgements(closure, judgements, defect)]
+    return [*found, *_of_judgements(closure, judgements, defect), *_of_units(closure, untold, defect)]
 
 
 def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
@@ -48,6 +53,7 @@ def _of_lot(records: Records, lot: str) -> Iterator[str]:
         return
     if fact.kind != "lot":
         # What a reel was made of is in its own records, and says nothing of stampers.
+        yield from _of_unread_parts(records, lot)
         return
     known = NO_STROKES
     for segment in records.segments_of(lot):
@@ -70,6 +76,15 @@ def _of_lot(records: Records, lot: str) -> Iterator[str]:
         )
 
 
+def _of_unread_parts(records: Records, lot: str) -> Iterator[str]:
+    for judged in records.judged_unread(lot):
+        if not judged.good:
+            yield (
+                f"{judged.sample} was judged bad, and nobody recorded which parts of {piece_words(lot).whole} {lot} are in it: "
+                "it narrows nothing. Look at them."
+            )
+
+
 def _of_life(axis: Axis) -> Iterator[str]:
     seen = NO_STROKES
     for stretch in axis.stretches:
@@ -84,6 +99,16 @@ def _of_life(axis: Axis) -> Iterator[str]:
         missing = StrokeSet.between(1, seen.last) - seen
         if missing:
             yield f"Strokes {missing} in the life of stamper {axis.code} are in no recorded lot."
+
+
+def _of_units(closure: Closure, untold: Iterable[JudgementFact], defect: str | None) -> Iterator[str]:
+    for judgement in untold:
+        if counts_as(judgement, defect) is False:
+            whole = piece_words(judgement.lot).whole
+            yield (
+                f"{judgement.sample} was judged bad. Of its parts {judgement.among} of {whole} {judgement.lot} only some are of "
+                f"{closure.cause}, and nobody knows which is bad: it narrows nothing. Look at them."
+            )
 
 
 def _of_judgements(

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import BY_LABEL, NOT_RECORDED, ContainmentQuery, Evidence
-from tracelink.genealogy.model.built_of import PieceJudgement
+from tracelink.genealogy.model.built_of import PieceJudgement, is_told_by
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
@@ -37,13 +37,34 @@ def judgements_for(
     """
     concerned = list(lots)
     records.look_up_lots(concerned)
-    recorded = [fact for lot in concerned for fact in records.judgements_of(lot)]
+    recorded = [
+        fact for lot in concerned for fact in records.judgements_of(lot) if _is_telling(touched, fact)
+    ]
     given = query.evidence
     added = [fact for one in given for fact in _facts_of(records, one, cause, touched)]
     for place, fact in enumerate(added):
         _require_telling(cause, touched, fact)
         _require_agreement(fact, [*recorded, *added[:place]])
     return [*recorded, *added]
+
+
+def untold(records: Records, lots: Iterable[str], touched: Touched) -> tuple[JudgementFact, ...]:
+    """Return the recorded judgements of bad units of which the cause touched some parts and not all.
+
+    Nobody knows whether the bad part is one of those, so `judgements_for` leaves them out.
+
+    Args:
+        records: the records.
+        lots: whose recorded judgements are taken.
+        touched: what the cause touched.
+    """
+    facts = (fact for lot in lots for fact in records.judgements_of(lot))
+    return tuple(fact for fact in facts if not _is_telling(touched, fact))
+
+
+def _is_telling(touched: Touched, fact: JudgementFact) -> bool:
+    strokes = touched.get(fact.lot)
+    return strokes is None or is_told_by(fact, strokes)
 
 
 def _facts_of(records: Records, one: Evidence, cause: str, touched: Touched) -> list[JudgementFact]:
@@ -55,6 +76,10 @@ def _facts_of(records: Records, one: Evidence, cause: str, touched: Touched) -> 
         raise UsageError(f"--evidence: unit {one.lot} has nothing of {cause} in it by the records")
     judged = PieceJudgement(one.lot, one.good, one.defect, seq)
     found = [fact for each in built for fact in judged.of(each) if isinstance(fact, JudgementFact)]
+    if not all(_is_telling(touched, fact) for fact in found):
+        raise UsageError(
+            f"--evidence: unit {one.lot} has parts of {cause} and others of the same reel or order, and nobody knows which is bad"
+        )
     found = [fact for fact in found if _is_among(touched, fact)]
     if not found:
         raise UsageError(

@@ -95,6 +95,8 @@ class Found:
     """Lives of the causes; none for what is suspect by place."""
     budget: Budget = field(default_factory=no_limit)
     """The time there was."""
+    untold: tuple[JudgementFact, ...] = ()
+    """Judgements of units of which nobody knows whether the bad part is of the cause."""
 
 
 def place_discs(records: Records, holdings: FollowedDiscs) -> Placed:
@@ -161,6 +163,7 @@ def make_scope(
         next_tests=found.next_tests,
         cut_short=found.budget.was_short,
         budget=found.budget,
+        untold=found.untold,
     )
 
 

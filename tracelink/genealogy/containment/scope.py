@@ -109,6 +109,8 @@ class Scope:
     """True if the time of the question was not enough: bounds that are not tight might be narrower with more of it."""
     budget: Budget = field(default_factory=no_limit)
     """What is left of it for a certificate; not part of the printed answer."""
+    untold: tuple[JudgementFact, ...] = ()
+    """Judgements of units that are no evidence: nobody knows whether the bad part is of the cause; not part of it either."""
 
     @property
     def words(self) -> PieceWords:

@@ -3,7 +3,8 @@
 A unit that fails a drop test says something about the boards in it and about the parts on them. A good one says that each of
 them is good. A bad one says that at least one of them is bad, and nobody knows which: if several of one reel or order are in it,
 the last one stands for them. That claims no more than is known. All of them are in the same unit, so a place holds as many
-of them either way; and a fault that begins at some position has begun at the last one of them at the latest.
+of them either way; and a fault that begins at some position has begun at the last one of them at the latest. That holds
+of the reel or order; a cause that touched only some of these parts may have made the bad one or not (`is_told_by`).
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
-from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +47,23 @@ class PieceJudgement:
             for stroke in built.positions:
                 yield JudgementFact(self.sample, built.lot, stroke, self.good, self.defect, self.seq)
         elif built.is_whole and built.positions:
-            last = built.positions.last
-            yield JudgementFact(self.sample, built.lot, last, self.good, self.defect, self.seq)
+            last, among = built.positions.last, built.positions if len(built.positions) > 1 else NO_STROKES
+            yield JudgementFact(self.sample, built.lot, last, self.good, self.defect, self.seq, among)
         if not built.is_whole:
             yield UnreadJudgement(self.sample, built.lot, self.good, self.defect, self.seq)
+
+
+def is_told_by(judgement: JudgementFact, touched: StrokeSet) -> bool:
+    """Say whether a judgement says something about what a cause touched of its lot, or nothing at all of it.
+
+    Args:
+        judgement: on a disc, or on a part of a unit.
+        touched: the strokes or positions of its lot that the cause touched.
+
+    Returns:
+        False where the cause touched some of the parts one of which is bad, and not all of them.
+    """
+    return not (judgement.among & touched and judgement.among - touched)
 
 
 def together(parts: Iterable[BuiltOf]) -> list[BuiltOf]:

@@ -128,6 +128,8 @@ class JudgementFact:
     """The defect looked for or found; None if none was named."""
     seq: int
     """Journal sequence."""
+    among: StrokeSet = NO_STROKES
+    """Of a bad unit with several parts of the lot: these parts, one of which is bad; `stroke` is the last. Else empty."""
 
 
 @dataclass(frozen=True, slots=True)

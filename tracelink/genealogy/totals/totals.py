@@ -65,6 +65,8 @@ class ScopeTotals:
     """The judgements it rests on; not part of the printed answer."""
     words: PieceWords = OF_DISCS
     """What people call the pieces in question; not part of the printed answer."""
+    untold: tuple[JudgementFact, ...] = ()
+    """As `Scope.untold`; not part of the printed answer."""
 
     def to_json(self) -> dict[str, Any]:
         """Plain data with the fields of this class as keys; `head` is {"seq", "hash"}."""
@@ -129,7 +131,7 @@ def _by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Sco
         contradictions=(*(text for one in asked.narrowed for text in one.contradictions), *conflicts),
         gaps=(
             *asked.closure.hoppers.gaps,
-            *gaps_of(records, asked.closure, asked.judgements, query.defect),
+            *gaps_of(records, asked.closure, asked.judgements, query.defect, asked.untold),
             *wide_bounds(discs.placed, discs.followed.unclaimed),
             *came_back_loose(discs.followed.lots),
             *discs.placed.whereabouts.gaps,
@@ -137,6 +139,7 @@ def _by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Sco
         ),
         head=records.head(),
         words=words_of_all([tier.lot for tier in asked.tiers] or [query.cause]),
+        untold=asked.untold,
     )
 
 
@@ -162,6 +165,7 @@ def totals_in(scope: Scope) -> ScopeTotals:
         gaps=scope.gaps,
         head=scope.head,
         words=scope.words,
+        untold=scope.untold,
     )
 
 

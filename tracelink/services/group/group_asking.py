@@ -218,7 +218,7 @@ def scope_of(
             evidence=tuple(replace(one, lot=_resolved(records, one.lot)) for one in query.evidence),
         )
         scope = contain(records, asked, Budget(query.seconds, running_seconds, watch))
-        require_known_defect(scope.evidence, scope.defect)
+        require_known_defect((*scope.evidence, *scope.untold), scope.defect)
         gaps = (*scope.gaps, *records.same.doubtful)
         return GroupScope(replace(scope, gaps=gaps), _plants_of(records))
 
