@@ -76,14 +76,17 @@ DATA = {
         "to": "Example Record Shop 14, Dock 3",
     },
     "pallet-number": {"sscc": PALLET, "from_plant": "Invented Pressing Works"},
+    "part-lot-card": {"code": code("M", 7), "part": "EX-1001 revision 1"},
     "plant-code": {"code": code("C", 88), "what": "Black compound, silo 2"},
     "reason-row": {"code": code("R", 12), "text": "Corner crushed", "acts": "REJECT, CLOSE"},
+    "reel-label": {"code": code("F", 12), "part": "EX-1001 revision 1"},
     "sample-tag": {
         "code": code("S", 905),
         "lot": code("L", 123),
         "stroke": "1240",
         "drawn": "2026-03-02 14:05 +01:00",
     },
+    "serial-label": {"code": code("U", 101), "part": "EX-3900 turntable"},
     "sleeve-batch": {
         "code": code("B", 31),
         "gtin": GTIN,

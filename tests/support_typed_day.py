@@ -89,6 +89,8 @@ def day(folder):
         step("balance", LOT),
         signed("balance", n("B1"), "--investigate", "--reason", "short"),
         step("findings"),
+        step("faults"),
+        step("pace"),
         step("hold"),
         signed("case", "open", CAUSE, "--shape", "from-onset", "--reason", "scratch"),
         signed("case", "scope", CASE, "--reason", "later"),

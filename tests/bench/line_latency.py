@@ -297,7 +297,7 @@ def timed(act: Callable[[], object]) -> float:
 
 
 def p99(times: list[float]) -> float:
-    return statistics.quantiles(times, n=100)[98]
+    return statistics.quantiles(times, n=100)[98] if len(times) > 1 else times[0]
 
 
 def report(name: str, times: list[float]) -> None:

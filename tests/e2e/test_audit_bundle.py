@@ -191,7 +191,7 @@ def test_nothing_is_overwritten_and_wrong_words_are_told(place, key, tmp_path):
     for words, said in (
         ((LOT, "--out", file), "is there already"),
         ((LOT, "--out", tmp_path / "no" / "lot.zip"), "does not exist"),
-        ((code("T", 99),), "is not a lot, carton, pallet, shipment, consignee, tool, material lot or case"),
+        ((code("T", 99),), "tool, material lot, step, part lot, reel, build order, built piece or case"),
         ((LOT, "--unsigned", "--checkpoint", file, "--out", tmp_path / "x.zip"), "contradict each other"),
         ((LOT, "--checkpoint", tmp_path / "none", "--out", tmp_path / "x.zip"), "cannot be read"),
         ((LOT, "--domain", "https://x y", "--out", tmp_path / "x.zip"), "expected a host name"),

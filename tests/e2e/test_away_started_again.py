@@ -133,7 +133,9 @@ def test_it_packs_on_from_there_and_all_of_it_is_booked_once(line):
         found = opened.verify(judge_again=True)
     assert found.faults == ()
     with Ledger.open(str(line.place), read_only=True) as ledger:
-        assert Floor(ledger).spooled_matches() == 4
+        # Each of the five sleeves that were scanned, and none twice.
+        assert Floor(ledger).spooled_matches() == 5
+        assert line.spooled() == list(range(7, 17))
         assert Floor(ledger).read("hold_item", "subject") == []
     assert list(line.folder.glob(f"{LINE}-away-booked-*.jsonl"))
 

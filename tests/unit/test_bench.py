@@ -15,8 +15,13 @@ def test_the_line_benchmark_runs_on_a_small_ledger():
     )
     assert done.returncode == 0, done.stderr
     lines = done.stdout.splitlines()
-    assert lines[0].startswith("ledger with 200 matches: built in ")
-    assert re.fullmatch(r"ratio: median \d+\.\d\d, 99th \d+\.\d\d", lines[-1])
+    assert lines[0].startswith("ledger with 200 matches on sqlite: built in ")
+    kinds = ("disc and sleeve", "refused", "numbered set of two discs", "all")
+    for kind, line in zip(kinds, lines[1:], strict=True):
+        assert re.fullmatch(
+            rf"{kind} \(\d+\): median [\d.]+ ms and [\d.]+ bare, [\d.]+ x; 99th [\d.]+ and [\d.]+, [\d.]+ x(; \d+ statements)?",
+            line,
+        )
 
 
 def test_a_short_shift_is_typed_into_a_terminal():
@@ -34,5 +39,5 @@ def test_the_benchmark_of_warnings_runs_on_one_plant():
     done = subprocess.run([sys.executable, str(warnings), "1"], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     rows = [line for line in done.stdout.splitlines() if line.startswith("| ")]
-    # Four faults by four charts, seven numbers of bad discs, and the heads of both tables.
-    assert len(rows) == 16 + 7 + 2
+    # Four faults by four charts, twelve changes of counts, seven numbers of bad discs, and the heads of three tables.
+    assert len(rows) == 16 + 12 + 7 + 3

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.genealogy.model.facts import ActFact, ReadingFact
+from tracelink.ledger.kinds.press import HopperEmptied, PressStopped, RunChanged, StackTaken, TrialThrown
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 from tracelink.store.compact.entry_form import ACTOR_BYTES, FORM, PERSON_AT, STATION_AT, actor_bytes
 from tracelink.store.compact.stored_rows import said
@@ -26,7 +27,9 @@ _ACTS_SERVER = text(
     "OR (substr(stored, 1, 1) <> :form AND position(:needle IN stored) > 0)) ORDER BY seq"
 )
 _PLACES = {"station": STATION_AT, "person": PERSON_AT}
-_READING_KINDS = ("stack-taken", "trial-thrown", "run-changed", "hopper-emptied", "press-stopped")
+_READING_KINDS = tuple(
+    body.kind for body in (StackTaken, TrialThrown, RunChanged, HopperEmptied, PressStopped)
+)
 _OF_KIND = text(
     "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND kind IN :kinds ORDER BY seq"
 ).bindparams(bindparam("kinds", expanding=True))
