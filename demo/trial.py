@@ -1,6 +1,6 @@
 """Make a played demo ready for trying it in a browser: `python demo/trial.py OUT`.
 
-Two people get a PIN, and a browser is enrolled for every station. It stands apart from the story, in which nobody has a
+Three people get a PIN, and a browser is enrolled for every station. It stands apart from the story, in which nobody has a
 PIN. The PINs are told to everybody, so they are for trial only.
 """
 
@@ -27,12 +27,14 @@ class Tried:
 KOFI = Tried(
     "P000311Q", "Kofi", "27182", "quality and lab: signs in at the desk, signs acts, works at the lab"
 )
+JUNE = Tried("P000310S", "June", "16180", "quality lead: is the second person where an act needs two")
 NADIA = Tried("P000314K", "Nadia", "31415", "packing: signs on at a line")
+_TRIED = (KOFI, JUNE, NADIA)
 
 
 def make_ready(out: Path) -> str:
     """Give the PINs and enrol a browser; returns its code."""
-    for one in (KOFI, NADIA):
+    for one in _TRIED:
         # While Kofi has no PIN, his badge is enough; then his own PIN lets him set another's.
         _said(out, "person", "pin", one.badge, "--by", KOFI.badge, "--stdin", typed=f"{one.pin}\n")
     words = ("--by", KOFI.badge, "--reason", "to try the demo")
@@ -58,7 +60,7 @@ def main() -> None:
     print("\n== To try it in a browser")
     print(f"  runout --ledger {out / LEDGER} serve --port 8080")
     print("  http://127.0.0.1:8080/sign-in for the desk; these PINs are for trial only:")
-    for one in (KOFI, NADIA):
+    for one in _TRIED:
         print(f"    {one.name}, badge {one.badge}, PIN {one.pin}: {one.work}")
     print(f"  http://127.0.0.1:8080/browser once, with the code {code}: then this browser opens every")
     print("  station at http://127.0.0.1:8080/station. Badges without a PIN work at stations by themselves.")
