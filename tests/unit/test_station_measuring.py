@@ -91,7 +91,7 @@ class TestAMeasuredValue:
             MEASURE | S1 -> NEXT
             "warp=0.6 mm -> STOP unknown-test; "warp" is not measured in this lab. Expected mass, noise or ticks.
             "noise=-57.2 dBA -> STOP wrong-unit; noise is measured in dB, not dBA. Nothing is converted; give it in dB.
-            "noise=-57,2 dB -> STOP wrong-format; "noise=-57,2 dB" is not a measured value. Type it as name=value unit, such as mass=141.2 g.
+            "noise=-57,2 dB -> STOP wrong-format; "noise=-57,2 dB" is not a measured value. Here a point stands before the decimals. Type it as name=value unit, such as mass=141.2 g.
             "noise=-57.25 dB -> NEXT
             "C -> STOP wrong-format; Side "C" of noise: expected A or B, as it is measured on each side.
             "A -> NEXT

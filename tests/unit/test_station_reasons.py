@@ -207,14 +207,14 @@ def test_a_measured_value_has_a_point_or_where_the_plant_says_so_a_comma():
     floor.play(
         LAB,
         """
-        "mass=141,2 g -> STOP wrong-format; "mass=141,2 g" is not a measured value. Type it as name=value unit, such as mass=141.2 g.
+        "mass=141,2 g -> STOP wrong-format; "mass=141,2 g" is not a measured value. Here a point stands before the decimals. Type it as name=value unit, such as mass=141.2 g.
         "mass=141.2 g -> DONE; Sample {S1}: mass 141.2 g.
         """,
     )
     comma.play(
         LAB,
         """
-        "mass=141.2 g -> STOP wrong-format; "mass=141.2 g" is not a measured value. Type it as name=value unit, such as mass=141,2 g.
+        "mass=141.2 g -> STOP wrong-format; "mass=141.2 g" is not a measured value. Here a comma stands before the decimals. Type it as name=value unit, such as mass=141,2 g.
         "mass=141,2 g -> DONE; Sample {S1}: mass 141,2 g.
         """,
     )

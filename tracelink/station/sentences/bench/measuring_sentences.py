@@ -38,10 +38,11 @@ def type_the_value(sign: DecimalSign, tests: Sequence[LabTest] = ()) -> str:
 
 
 def not_a_value(text: str, sign: DecimalSign) -> Refused:
-    """A typed text is not a measured value."""
+    """A typed text is not a measured value, perhaps for want of the sign that this plant puts before decimals."""
+    why = f" Here a {sign.word} stands before the decimals." if sign.other.value in text else ""
     return Refused(
         FindingCode.WRONG_FORMAT,
-        f'"{text}" is not a measured value. Type it as {_value(sign)}.',
+        f'"{text}" is not a measured value.{why} Type it as {_value(sign)}.',
         subject=text,
         expected=_value(sign),
         found=text,
