@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.given_evidence import judgements_for, untold
+from tracelink.genealogy.containment.given_evidence import judgements_for
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.containment.tiers import explained, tiers_of
@@ -63,8 +63,7 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
         query: of which `way_of` says so.
     """
     closure = closure_of(records, query.cause)
-    touched = _touched(closure)
-    judgements = judgements_for(records, query, query.cause, closure.lots, touched)
+    judgements, untold = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
     read_as, reasons = read_shape(records, closure, query.shape)
     narrowed = [
         narrow(axis, read_as, judged_on(axis, near, query.defect), _window(records, axis, query.window))
@@ -76,8 +75,7 @@ def suspected(records: Records, query: ContainmentQuery) -> Suspected:
             *reasons,
             f"{kind_words(closure.kind).capitalize()} {query.cause} is in the records, but touched no {piece_words(query.cause).one}.",
         ]
-    unclear = untold(records, closure.lots, touched)
-    return Suspected(closure, judgements, read_as, tuple(reasons), narrowed, tiers, unclear)
+    return Suspected(closure, judgements, read_as, tuple(reasons), narrowed, tiers, untold)
 
 
 def strokes_by_lot(tiers: Iterable[Tier], *names: TierName) -> dict[str, StrokeSet]:

@@ -73,7 +73,7 @@ def contain_directly(records: Records, query: ContainmentQuery, kind: str) -> Sc
     )
     lots = tuple(dict.fromkeys(lot for _, lot in holdings.pieces))
     # Looked at all the same: a disc that does not exist, or a defect that nobody found, is a slip of the pen.
-    evidence = judgements_for(records, query, cause, lots, dict.fromkeys(lots))
+    evidence, _ = judgements_for(records, query, cause, lots, dict.fromkeys(lots))
     words = words_of_all(lots)
     reason = (
         f"The {words.many} in {kind_words(kind)} {cause} are suspect by where they are and not by {words.number}: every {words.one} counted there may "

@@ -22,8 +22,10 @@ Touched = Mapping[str, StrokeSet | None]
 
 def judgements_for(
     records: Records, query: ContainmentQuery, cause: str, lots: Iterable[str], touched: Touched
-) -> list[JudgementFact]:
-    """Return the recorded judgements of some lots, with those of the query behind them.
+) -> tuple[list[JudgementFact], tuple[JudgementFact, ...]]:
+    """Return the recorded judgements of some lots, with those of the query behind them, and apart those that say nothing.
+
+    Of a bad unit of which the cause touched some parts and not all, nobody knows whether the bad part is one of those.
 
     Args:
         records: the records.
@@ -37,29 +39,14 @@ def judgements_for(
     """
     concerned = list(lots)
     records.look_up_lots(concerned)
-    recorded = [
-        fact for lot in concerned for fact in records.judgements_of(lot) if _is_telling(touched, fact)
-    ]
+    found = [fact for lot in concerned for fact in records.judgements_of(lot)]
+    recorded = [fact for fact in found if _is_telling(touched, fact)]
     given = query.evidence
     added = [fact for one in given for fact in _facts_of(records, one, cause, touched)]
     for place, fact in enumerate(added):
         _require_telling(cause, touched, fact)
         _require_agreement(fact, [*recorded, *added[:place]])
-    return [*recorded, *added]
-
-
-def untold(records: Records, lots: Iterable[str], touched: Touched) -> tuple[JudgementFact, ...]:
-    """Return the recorded judgements of bad units of which the cause touched some parts and not all.
-
-    Nobody knows whether the bad part is one of those, so `judgements_for` leaves them out.
-
-    Args:
-        records: the records.
-        lots: whose recorded judgements are taken.
-        touched: what the cause touched.
-    """
-    facts = (fact for lot in lots for fact in records.judgements_of(lot))
-    return tuple(fact for fact in facts if not _is_telling(touched, fact))
+    return [*recorded, *added], tuple(fact for fact in found if not _is_telling(touched, fact))
 
 
 def _is_telling(touched: Touched, fact: JudgementFact) -> bool:

@@ -16,7 +16,7 @@ from tracelink.genealogy.containment.by_place.touched_lots import (
 )
 from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
-from tracelink.genealogy.containment.given_evidence import judgements_for, untold
+from tracelink.genealogy.containment.given_evidence import judgements_for
 from tracelink.genealogy.containment.holdings import back_loose
 from tracelink.genealogy.containment.make_scope import Found, make_scope, place_discs
 from tracelink.genealogy.containment.mixed import MixedHoldings
@@ -81,8 +81,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         stretch.lot for clause in lives for life in clause for stretch in life.axis.stretches
     )
     touched = _touched(lives, by_place, reach)
-    judgements = judgements_for(records, query, str(asked), lots, touched)
-    unclear = untold(records, lots, touched)
+    judgements, untold = judgements_for(records, query, str(asked), lots, touched)
     judged = [(one, good) for one in judgements if (good := counts_as(one, query.defect)) is not None]
     found = _combined(lives, by_place, reach, judged)
     tiers = list(_tiers(found, every, asked))
@@ -108,7 +107,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         twice=back_loose(holdings.strokes.histories.values()),
         contradictions=(*([found.contradiction] if found.contradiction else ()), *conflicts),
         gaps=(
-            *gaps_of(records, closure, judgements, query.defect, unclear),
+            *gaps_of(records, closure, judgements, query.defect, untold),
             *_outside(found, judged, causes),
             *_wide(holdings),
             *came_back_loose(holdings.strokes.lots),
@@ -124,7 +123,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         period=None if asked.period is None else (asked.period.since, asked.period.until),
         axes=closure.axes,
         budget=budget,
-        untold=unclear,
+        untold=untold,
     )
     return make_scope(records, query, placed, answer)
 
