@@ -16,6 +16,7 @@ import pytest
 from support_campaign import tries
 from support_cases import ADA, BEN, CAUSE, shipped_file
 from support_cli import run, station_log, write_plant_file
+from support_killed import ENGINES, ledger_on, whole
 from support_ledgers import filled
 from support_open_carton import open_carton
 from support_plant import LINE, LINE_2, Floor, code, gtin, raw
@@ -23,7 +24,6 @@ from support_server import MISSING, programs, server
 
 from runout import copy_ledger
 from tracelink.errors import StorageFailed
-from tracelink.store.journal.verify import examine
 from tracelink.store.ledger import Ledger, read_ledger
 
 SEED = 15
@@ -33,14 +33,9 @@ LONGEST_S = 0.7
 PATIENCE_S = 60
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=ENGINES)
 def place(request, tmp_path):
-    made = shipped_file(tmp_path)
-    if request.param == "sqlite":
-        return str(made)
-    server = request.getfixturevalue("pg_place")
-    copy_ledger(made, server)
-    return server
+    return ledger_on(request, tmp_path)
 
 
 def begun(words, place):
@@ -54,17 +49,6 @@ def begun(words, place):
 def ended(child):
     _child, status = os.waitpid(child, 0)
     return status
-
-
-def whole(place):
-    """Whether the ledger verifies, its tables like its journal; and the number of its entries."""
-    with Ledger.open(place) as ledger, ledger.transaction():
-        # A server may still be at what a dead program sent; whoever writes waits for it.
-        pass
-    with read_ledger(place) as conn:
-        found = examine(conn)
-    assert found.faults == []
-    return found.head.seq
 
 
 def numbered(folder, number):

@@ -15,24 +15,19 @@ from support_campaign import TIMES, tries
 from support_cases import shipped_file
 from support_cli import run, write_plant_file
 from support_clock import station_clock
+from support_killed import ENGINES, ledger_on, whole
 from support_typed_day import INVESTIGATION, day
 
-from runout import copy_ledger, open_ledger
-from tracelink.store.journal.verify import examine
-from tracelink.store.ledger import Ledger, read_ledger
+from runout import open_ledger
+from tracelink.store.ledger import read_ledger
 
 SEED = 15
 LONGEST_S = 0.8
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=ENGINES)
 def place(request, tmp_path):
-    made = shipped_file(tmp_path)
-    if request.param == "sqlite":
-        return str(made)
-    server = request.getfixturevalue("pg_place")
-    copy_ledger(made, server)
-    return server
+    return ledger_on(request, tmp_path)
 
 
 def killed(words, place, scans, after_s):
@@ -43,17 +38,6 @@ def killed(words, place, scans, after_s):
     time.sleep(after_s)
     os.kill(child, signal.SIGKILL)
     return os.WIFSIGNALED(os.waitpid(child, 0)[1])
-
-
-def entries(place):
-    """The number of entries of a ledger that verifies, its tables like its journal."""
-    with Ledger.open(place) as ledger, ledger.transaction():
-        # A server may still be at what a dead program sent; whoever writes waits for it.
-        pass
-    with read_ledger(place) as conn:
-        found = examine(conn)
-    assert found.faults == []
-    return found.head.seq
 
 
 def investigation(place):
@@ -71,9 +55,9 @@ def test_every_command_of_a_day_is_carried_out_or_not_and_can_be_typed_again(pla
         for made in day(tmp_path):
             words = [investigation(place) if word is INVESTIGATION else word for word in made.words]
             for _ in range(TIMES):
-                before = entries(place)
+                before = whole(place)
                 was_killed = killed(words, place, made.scans, rng.uniform(0, LONGEST_S))
-                went_on = entries(place) - before
+                went_on = whole(place) - before
                 assert went_on >= 0
                 fell["killed after something was booked" if went_on else "killed before"] += was_killed
                 fell["had ended"] += not was_killed
@@ -97,4 +81,4 @@ def test_making_a_ledger_that_is_killed_can_be_done_again(tmp_path):
         if again.code:
             assert again.code == 2
             assert "exists already" in again.err, again
-        assert entries(str(place)) > 0
+        assert whole(str(place)) > 0
