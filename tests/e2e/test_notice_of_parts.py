@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-import shutil
 
 import pytest
 from support_assembly import BENCH, UNIT, built_floor, play
@@ -130,12 +129,22 @@ def test_an_answer_is_held_against_parts(of_reel):
     assert "5 more parts are accounted for than the 4 in units that may hold one" in status
 
 
-def test_units_that_come_back_are_put_aside(of_reel, tmp_path):
-    place = shutil.copy(of_reel[0], tmp_path / "back.db")
+def at_the_dock(place, *scans):
+    with station_clock():
+        return run("dock", "--station", DOCK, ledger=place, scans="".join(f"{scan}\n" for scan in scans)).out
+
+
+def test_units_that_come_back_are_counted_as_returned(tmp_path):
+    place = hall_with_case(tmp_path, n("F1"))
     for thing in ("carton 1", "pallet 1"):
-        with station_clock():
-            done = run("dock", "--station", DOCK, ledger=place, scans=f"{raw('RETURN')}\n{raw(thing)}\n")
-        assert (
-            f"The system shows no disc in carton {n('carton 1')}, and units with a serial label cannot be"
-            in done.out
-        )
+        told = at_the_dock(place, raw("RETURN"), raw(thing), raw("CANCEL"))
+        assert f"The system shows no disc in carton {n('carton 1')}. Units come back one by one" in told
+    before = run("case", "status", CASE, ledger=place).out
+    assert "Example Shop 9: of 4 parts in units that may hold one, 4 not accounted for." in before
+    told = at_the_dock(place, raw("UNITBACK"), raw("U201"), '"open joint')
+    assert f"{n('U201')}, turntable, is back from Example Shop 9 and in quarantine." in told
+    after = run("case", "status", CASE, ledger=place).out
+    assert "Example Shop 9: of 4 parts in units that may hold one, 2 not accounted for." in after
+    scope = run("contain", n("F1"), "--shape", "intermittent", ledger=place)
+    assert scope.code == 1
+    assert f"{n('U201')}" in scope.out

@@ -23,7 +23,8 @@ KEY = verify_bundle.parse_key(PLANT.key)
 
 @pytest.fixture(scope="module")
 def floor():
-    """Three units: the second had a resistor and its board taken out and others put in, two are packed."""
+    """Three units: the second had a resistor and its board taken out and others put in, two are packed and sent,
+    and the second of them comes back."""
     made = built_floor()
     play(
         made,
@@ -39,7 +40,8 @@ def floor():
         12:05 MACHINE
         DROP | F3 | #3 | PLACED | #34 | ENDRUN | LEFT | F3 | #18 -> STOP count-differs
         12:10 DOCK
-        P1 | PALLET | pallet 1 | carton 1 -> DONE
+        P1 | PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 -> DONE
+        SHIP | O9 | PICK | pallet 1 | pallet 1 | DRIVER | "Dee | DEPART | UNITBACK | U202 | "hums -> DONE
         """,
         BENCH,
     )
@@ -222,3 +224,16 @@ def test_what_is_changed_in_a_bundle_of_a_unit_is_named_by_its_file(made, name, 
     [real] = [one for one in files if one.endswith(name)]
     faults = verify_bundle.verify(changed(files, real, before, after), keys=[KEY]).faults
     assert any(real in fault or name in fault for fault in faults), faults
+
+
+def test_a_unit_that_came_back_is_out_of_its_carton_and_received(made):
+    """Source: CBV 2.0, business steps unpacking and receiving, disposition returned."""
+    bundle = made(n("U202"))
+    assert [body["left"]["parent"] for body in bodies(bundle, "unit-came-back")] == [carton_sscc(1)]
+    told = [one for one in events(bundle) if one.get("disposition") == "returned"]
+    assert [(one["type"], one["bizStep"], one["action"]) for one in told] == [
+        ("AggregationEvent", "unpacking", "DELETE"),
+        ("ObjectEvent", "receiving", "OBSERVE"),
+    ]
+    assert told[0]["childEPCs"] == told[1]["epcList"]
+    assert told[0]["childEPCs"][0].rpartition("/")[2] == n("U202")

@@ -123,7 +123,7 @@ class FindingCode(StrEnum):
     NOT_READY = "not-ready", "The line is missing a clearance, a sleeve batch or a carton.", "Scan what the sentence names."
     NOT_RESTED = "not-rested", "The discs have not rested long enough, or the clocks disagree.", "Wait, or have the clocks of press and line set."
     NOT_RETURNED = "not-returned", "The carton did not come back from a customer.", "Check the label."
-    NOT_SHIPPED = "not-shipped", "The carton has not left the plant.", "Check the label before you book it in."
+    NOT_SHIPPED = "not-shipped", "The carton, pallet or unit has not left the plant.", "Check the label before you book it in."
     NOT_STARTED = "not-started", "The lot on this press is not started.", "Scan START first."
     NOT_TAKEN_OFF = "not-taken-off", "RESUME is for a lot that was taken off its press.", "Check the lot card."
     NOT_TESTED = "not-tested", "The unit was not tested since it was built.", "Test it and scan PASS."

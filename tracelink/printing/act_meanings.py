@@ -114,6 +114,7 @@ _MEANINGS = {
     ("dock", "RETURN"): "A carton or pallet came back: then its label, reason",
     ("dock", "RETURNLOOSE"): "Discs came back: then matrix number, stamper mark, count",
     ("dock", "RETURNNOMARK"): "Discs came back, no mark to be read: then matrix number, count",
+    ("dock", "UNITBACK"): "A unit came back: then its serial label, reason",
     ("dock", "RESTOCK"): "A returned carton is stock again: then its label, reason",
     ("dock", "RESTOCKLOOSE"): "Returned discs onto a spindle: then return number, new card, reason",
     ("dock", "DESTROY"): "Destroy: then carton or return number, reason, witness",

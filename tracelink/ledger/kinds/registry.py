@@ -31,7 +31,13 @@ from tracelink.ledger.kinds import (
     warehouse,
 )
 from tracelink.ledger.kinds.admission import browser_entries
-from tracelink.ledger.kinds.assembly import assembly_setup, part_entries, placing_entries, unit_entries
+from tracelink.ledger.kinds.assembly import (
+    assembly_setup,
+    part_entries,
+    placing_entries,
+    unit_entries,
+    unit_return_entries,
+)
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.measuring import (
     chart_entries,
@@ -133,6 +139,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *part_entries.KINDS,
     *placing_entries.KINDS,
     *unit_entries.KINDS,
+    *unit_return_entries.KINDS,
     *drawn_piece_entries.KINDS,
 )
 

@@ -23,6 +23,8 @@ class PieceStatus(StrEnum):
     FAILED = "failed"
     """It is in rework until it passes a test."""
     PASSED = "passed"
+    RETURNED = "returned"
+    """It came back from a customer and is in quarantine until it is tested."""
 
 
 class TakenOutTo(StrEnum):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from tracelink.ledger.kinds.assembly.unit_return_entries import UnitCameBack
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.packing_changes import RejectUndone
 from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
@@ -22,6 +23,25 @@ from tracelink.report.epcis.making import Maker
 
 def _returned(ledger: EventContext, entry: Entry, body: CartonReturned | PalletCameBack) -> Iterator[Event]:
     yield seen(ledger, entry, "receiving", "returned", epcList=[ledger.names.thing(body.left.child)])
+
+
+def _unit_back(ledger: EventContext, entry: Entry, body: UnitCameBack) -> Iterator[Event]:
+    """The unit is no longer in the carton that it was sent in, and is received by itself."""
+    if body.left.child not in ledger.things:
+        return
+    unit = [ledger.names.thing(body.left.child)]
+    yield event(
+        ledger,
+        entry,
+        "AggregationEvent",
+        "out",
+        action="DELETE",
+        parentID=ledger.names.thing(body.left.parent),
+        childEPCs=unit,
+        bizStep="unpacking",
+        disposition="returned",
+    )
+    yield seen(ledger, entry, "receiving", "returned", epcList=unit)
 
 
 def _discs_returned(ledger: EventContext, entry: Entry, body: DiscsReturned) -> Iterator[Event]:
@@ -84,6 +104,7 @@ def _destroyed(ledger: EventContext, entry: Entry, body: Destroyed) -> Iterator[
 MAKERS: Mapping[type[EntryBody], Maker] = {
     CartonReturned: _returned,
     PalletCameBack: _returned,
+    UnitCameBack: _unit_back,
     DiscsReturned: _discs_returned,
     DiscsCameBack: _came_back,
     DiscsRestocked: _on_spindle,

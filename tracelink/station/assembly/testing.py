@@ -7,14 +7,19 @@ from tracelink.station.common.assembly.built_pieces import as_body, known_piece,
 from tracelink.station.common.assembly.queries_assembly import PieceFact
 from tracelink.station.common.chart_signals import fault_signals, with_signals
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.nesting import has_left
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_lab import TestedPoint
 from tracelink.station.common.taken_reading import keyed_text
+from tracelink.station.sentences.assembly import unit_back_sentences
 from tracelink.station.sentences.assembly import unit_sentences as say
 
 
 def _piece(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return known_piece(reading, context).code
+    piece = known_piece(reading, context)
+    if piece.parent is not None and has_left(piece.parent, context):
+        raise unit_back_sentences.with_a_customer(piece, piece.parent)
+    return piece.code
 
 
 def _text(name: str, asks: str, asked: str) -> Slot:

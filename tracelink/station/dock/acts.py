@@ -31,6 +31,7 @@ from tracelink.station.dock import (
     returns,
     rules,
     sleeve_numbers,
+    units_back,
 )
 from tracelink.station.sentences import dock_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown
@@ -188,6 +189,7 @@ FORMS = (
     *repacking.FORMS,
     *returns.FORMS,
     *loose.FORMS,
+    units_back.FORM,
     pallet_count.FORM,
     numbers_there.FORM,
 )

@@ -86,8 +86,8 @@ def holds_no_discs(carton: str) -> Refused:
     """RETURN of a carton of units with serial labels, or of one that nothing is left in."""
     return Refused(
         FindingCode.CARTON_EMPTY,
-        f"The system shows no disc in carton {carton}, and units with a serial label cannot be booked back in here. Put the "
-        "carton aside and tell quality which units are in it.",
+        f"The system shows no disc in carton {carton}. Units come back one by one: scan CANCEL, then UNITBACK and the serial "
+        "label of each.",
         subject=carton,
         expected="discs",
     )

@@ -207,3 +207,13 @@ taken_out = table(
 )
 Index("ix_taken_out_unit", taken_out.c.unit)
 Index("ix_taken_out_piece", taken_out.c.piece)
+
+unit_return = table(
+    "unit_return",
+    int_column("seq", key=True),
+    text_column("piece", ForeignKey("piece.code")),
+    # The carton that it was sent in.
+    text_column("carton", ForeignKey("carton.sscc")),
+    text_column("at"),
+)
+Index("ix_unit_return_piece", unit_return.c.piece)

@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0042"
+SCHEMA_VERSION = "0043"
 """The newest migration in migrations/versions."""
 
 
@@ -147,6 +147,7 @@ _CAME_WITH = {
     "0037": ("place_sorting", None),
     "0039": ("journal", "stored"),
     "0041": ("entry_block", None),
+    "0043": ("unit_return", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

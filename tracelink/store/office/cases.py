@@ -8,13 +8,14 @@ from sqlalchemy import Connection, Row, TextClause, bindparam, text
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
+from tracelink.genealogy.case.shipped_in import shipped_in
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, CorrectiveAction, Draw, Notice, Reply
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus, return_place
 from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.kinds import case_measures
-from tracelink.ledger.kinds.case_scope import ScopeSummary
+from tracelink.ledger.kinds.case_scope import CaseContainer, ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.store.compact.stored_rows import said
 
@@ -55,6 +56,7 @@ _BACK = text(
     "AND m.target = 'returned' WHERE r.seq > :after AND r.carton IS NOT NULL ORDER BY r.seq, m.line"
 )
 _DESTROYED_AT = text("SELECT MAX(at) FROM movement WHERE source = :place AND target = 'destroyed'")
+_UNITS_BACK = text("SELECT piece, at FROM unit_return WHERE seq > :after ORDER BY seq")
 _JUDGED_SINCE = text(
     "SELECT j.seq, j.sample, j.good, j.defect, j.corrected_by, s.lot, s.stroke FROM judgement j "
     "JOIN sample s ON s.code = j.sample WHERE s.lot IN :lots AND (j.seq > :after OR j.corrected_by > :after) "
@@ -125,7 +127,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
         checks=tuple(Check(*row) for row in _all(conn, _CHECKS, case)),
         draw=_draw(conn, case),
         estimate=conn.execute(_ESTIMATE, {"case": case.code}).scalar(),
-        back=tuple(_back(conn, scopes)),
+        back=(*_back(conn, scopes), *_units_back(conn, scopes)),
         loose=_loose(conn, case, scopes),
         **_measures(conn, case),
     )
@@ -193,6 +195,21 @@ def _back(conn: Connection, scopes: Sequence[ScopeSummary]) -> list[Back]:
             destroyed_at = conn.execute(_DESTROYED_AT, {"place": return_place(row.number)}).scalar()
             # No disc was left to destroy where the lab had taken them all: the carton alone has no movement.
             found.append(Back(consignee, 0, row.quantity, destroyed_at or row.at))
+    return found
+
+
+def _units_back(conn: Connection, scopes: Sequence[ScopeSummary]) -> list[Back]:
+    """Units that came back by themselves: what of the cause may be in one is what a scope had seen shipped in it."""
+    held: dict[str, dict[tuple[str, str], CaseContainer]] = {}
+    for scope in scopes:
+        for one in scope.containers:
+            if one.shipped and (unit := shipped_in(one).unit):
+                held.setdefault(unit, {})[one.code, one.lot] = one
+    found = []
+    for row in conn.execute(_UNITS_BACK, {"after": scopes[0].head_seq}):
+        inside = list(held.get(row.piece, {}).values())
+        if inside:
+            found.append(Back(inside[0].consignee, sum(one.pieces for one in inside), 0, row.at))
     return found
 
 

@@ -1582,19 +1582,6 @@ CREATE TABLE part_move (
  STRICT
 
 ;
-CREATE TABLE piece (
-	code TEXT NOT NULL, 
-	build TEXT NOT NULL, 
-	number INTEGER NOT NULL, 
-	status TEXT NOT NULL, 
-	seq INTEGER NOT NULL, 
-	CONSTRAINT pk_piece PRIMARY KEY (code), 
-	CONSTRAINT ck_piece_status_known CHECK (status IN ('built', 'failed', 'passed')), 
-	CONSTRAINT fk_piece_build FOREIGN KEY(build) REFERENCES build (code)
-)
- STRICT
-
-;
 CREATE TABLE piece_test (
 	seq INTEGER NOT NULL, 
 	piece TEXT NOT NULL, 
@@ -1636,7 +1623,6 @@ CREATE INDEX ix_wrong_reel_reel ON wrong_reel (reel);
 CREATE INDEX ix_part_move_build ON part_move (build, to_piece);
 CREATE INDEX ix_part_move_reel ON part_move (reel);
 CREATE INDEX ix_part_move_target ON part_move (target);
-CREATE UNIQUE INDEX ix_piece_build ON piece (build, number);
 CREATE INDEX ix_piece_test_part ON piece_test (part, seq);
 CREATE INDEX ix_piece_test_piece ON piece_test (piece);
 CREATE INDEX ix_taken_out_piece ON taken_out (piece);
@@ -1722,8 +1708,8 @@ CREATE TABLE "carton" (
 	station TEXT NOT NULL, 
 	seq INTEGER NOT NULL, 
 	CONSTRAINT pk_carton PRIMARY KEY (sscc), 
-	CONSTRAINT fk_carton_station FOREIGN KEY(station) REFERENCES station (code), 
 	CONSTRAINT fk_carton_gtin FOREIGN KEY(gtin) REFERENCES product (gtin), 
+	CONSTRAINT fk_carton_station FOREIGN KEY(station) REFERENCES station (code), 
 	CONSTRAINT ck_carton_status_known CHECK (status IN ('open', 'closed', 'broken', 'returned', 'destroyed'))
 )
  WITHOUT ROWID, STRICT
@@ -1784,3 +1770,30 @@ CREATE TABLE "drill" (
 
 ;
 CREATE INDEX ix_drill_subject ON drill (subject);
+CREATE TABLE "piece" (
+	code TEXT NOT NULL, 
+	build TEXT NOT NULL, 
+	number INTEGER NOT NULL, 
+	status TEXT NOT NULL, 
+	seq INTEGER NOT NULL, 
+	CONSTRAINT pk_piece PRIMARY KEY (code), 
+	CONSTRAINT fk_piece_build FOREIGN KEY(build) REFERENCES build (code), 
+	CONSTRAINT ck_piece_status_known CHECK (status IN ('built', 'failed', 'passed', 'returned'))
+)
+ STRICT
+
+;
+CREATE UNIQUE INDEX ix_piece_build ON piece (build, number);
+CREATE TABLE unit_return (
+	seq INTEGER NOT NULL, 
+	piece TEXT NOT NULL, 
+	carton TEXT NOT NULL, 
+	at TEXT NOT NULL, 
+	CONSTRAINT pk_unit_return PRIMARY KEY (seq), 
+	CONSTRAINT fk_unit_return_piece FOREIGN KEY(piece) REFERENCES piece (code), 
+	CONSTRAINT fk_unit_return_carton FOREIGN KEY(carton) REFERENCES carton (sscc)
+)
+ STRICT
+
+;
+CREATE INDEX ix_unit_return_piece ON unit_return (piece);
