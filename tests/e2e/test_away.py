@@ -4,6 +4,7 @@ import itertools
 import json
 import shutil
 import time
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,9 @@ from support_plant import LAB, LINE, Floor, carton_sscc, n, raw
 
 from tracelink.clock import running_seconds, utc_now
 from tracelink.errors import RefusedByRule, StorageFailed, UsageError
+from tracelink.ledger.times import utc_seconds
 from tracelink.services.floor.away import away_line as module
+from tracelink.services.floor.away import ledger_beside, ledger_clock
 from tracelink.services.floor.away.away_log import AwayLog
 from tracelink.services.floor.away.away_start import away_line
 from tracelink.services.floor.away.copy_seal import digest_of
@@ -23,6 +26,8 @@ from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 
 DISC, SLEEVE = raw("disc 1.1"), raw("sleeve 1")
+LONGEST_S = 300
+"""A copy is made by a process that lets all others go first."""
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +90,7 @@ def at_once(monkeypatch):
 
 def copied(line):
     """Wait until the copy beside the line is whole."""
-    until = time.monotonic() + 60
+    until = time.monotonic() + LONGEST_S
     while line._beside._making is not None and time.monotonic() < until:
         line._beside.renew()
         time.sleep(0.05)
@@ -157,7 +162,7 @@ def test_a_copy_that_cannot_be_made_is_not_tried_again_at_every_scan(tmp_path):
     making = beside._making
     # Whoever lists the programs of the machine sees their arguments.
     assert "secret" not in str(making.args)
-    assert making.wait(60) != 0
+    assert making.wait(LONGEST_S) != 0
     assert [beside.renew() for _ in range(3)] == [False] * 3
     assert (beside._making, beside.age_s) == (None, None)
 
@@ -238,3 +243,34 @@ def test_a_plant_that_does_not_let_lines_pack_on_is_told(tmp_path):
         away_line(ledger, LINE, tmp_path),
     ):
         pass
+
+
+def test_a_line_whose_clock_leaps_while_its_ledger_is_away_opens_no_stack_sooner(
+    at_once, tmp_path, soon, monkeypatch
+):
+    """The clock of its machine is set ahead by hours, and the recording clock goes on from where it was seen last."""
+    now = datetime.now(UTC)
+    floor = Floor.copy(away_hours=8, rest_minutes=60, sign_off_minutes=0)
+    floor.at = now.isoformat(timespec="seconds")
+    floor.press(1)
+    floor.scan(LINE, "P1", "CLEAR", "P2")
+    place = floor.saved(tmp_path / "plant.db")
+    ahead = now + timedelta(hours=5)
+    monkeypatch.setattr(module, "local_now", lambda: ahead.isoformat(timespec="seconds"))
+    with Ledger.open(str(place)) as ledger, away_line(ledger, LINE, tmp_path) as line:
+        assert line.scan(raw("B1")).word is Word.DONE
+        for part in (ledger_clock, ledger_beside):
+            monkeypatch.setattr(part, "utc_now", lambda: utc_seconds(ahead.isoformat()))
+        Away(ledger).go()
+        told = line.scan(raw("K11"))
+        assert told.finding == "not-rested", told
+
+
+def test_the_recording_clock_of_a_ledger_that_is_away_runs_on(monkeypatch):
+    clock, ran = ledger_clock.LedgerClock(), iter((100.0, 100.9, 3700.2))
+    monkeypatch.setattr(ledger_clock, "running_seconds", lambda: next(ran))
+    monkeypatch.setattr(ledger_clock, "utc_now", lambda: "2031-03-09T00:00:00Z")
+    clock.seen("")
+    assert clock.now() == "2031-03-09T00:00:00Z"
+    clock.seen("2031-03-03T07:00:00Z")
+    assert [clock.now(), clock.now()] == ["2031-03-03T07:00:00Z", "2031-03-03T08:00:00Z"]

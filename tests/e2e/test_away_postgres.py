@@ -11,7 +11,7 @@ from tracelink.services.floor.away.away_start import away_line
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
 
-LONGEST_S = 60
+LONGEST_S = 300
 
 
 @pytest.fixture

@@ -6,13 +6,14 @@
 import itertools
 import json
 import random
+from collections import Counter
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 from support_campaign import seeds
 from support_judged import judged
 from support_pins import PINS, WRONG, nothing_tells_a_pin, rebuilds, with_pins
-from support_plant import LAB, LINE, Floor, n, raw
+from support_plant import LAB, LINE, PRESS, Floor, n, raw, stamper
 
 from tracelink.ledger.recording_times import ClockLimits, RecordingTimes
 from tracelink.ledger.times import utc_seconds
@@ -140,3 +141,48 @@ def test_a_pin_is_looked_at_no_sooner_than_the_recording_clock_allows(seed):
     is_whole(floor)
     nothing_tells_a_pin(floor)
     print(f"seed {seed}: {looked} PINs looked at, {early} too early")
+
+
+REST, LATE = timedelta(minutes=60), timedelta(minutes=60)
+"""The setting `rest_minutes` of these days, and `late_entry_minutes` as delivered."""
+OFF = tuple(timedelta(minutes=each) for each in (0, 0, 0, 1, -1, 50, -50, 300, -300, 60 * 24, -60 * 24))
+"""How far the clock of a station is ahead of the recording clock, or behind."""
+
+
+@pytest.mark.parametrize("seed", seeds([1]))
+def test_no_clock_of_a_station_rests_discs_sooner(seed):
+    """The recording clock is right and what is scanned is booked at once: what was opened in silence had rested.
+
+    But where press and line are both behind by more than counts as late: that looks like two logs that were taken in later.
+    """
+    rng = random.Random(seed)
+    floor = Floor.copy(rest_minutes=REST // MINUTE, sign_off_minutes=0)
+    floor.scan(PRESS, "P1", "SETUP", "L1", stamper("EX-101-A"), stamper("EX-101-B"), "C1", "E1", "E2")
+    floor.scan(PRESS, "START", '"EX-101-A', '"EX-101-B')
+    floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
+    now, off = BEGIN, {PRESS: timedelta(), LINE: timedelta()}
+    stacked, came = {}, Counter()
+    for number in range(1, SCANS + 1):
+        now += timedelta(minutes=rng.choice((1, 5, 20, 50)))
+        station = PRESS if not stacked or rng.random() < 0.4 else LINE
+        if rng.random() < 0.3:
+            off[station] = rng.choice(OFF)
+        floor.at, recorded = (now + off[station]).isoformat(), utc_seconds(now.isoformat())
+        floor.ledger._now = lambda recorded=recorded: recorded
+        if station == PRESS:
+            floor.scan(PRESS, "STACK", f"K{number}", f"#{number}")
+            stacked[f"K{number}"] = now, off[PRESS]
+            continue
+        card = rng.choice(sorted(stacked))
+        since, press_off = stacked[card]
+        verdict = floor.scan(LINE, card)
+        is_open = floor.kinds()[-1] == "spindle-opened"
+        are_words = press_off < -LATE and off[LINE] < -LATE
+        is_told = "recorded only later" in verdict.sentence
+        came["opened" if is_open else "refused"] += 1
+        came["told"] += is_told
+        came["both behind"] += is_open and are_words
+        assert not is_open or is_told or are_words or now - since >= REST, (number, card, verdict)
+    assert floor.count("spindle") == len(stacked)
+    is_whole(floor)
+    print(f"seed {seed}: {len(stacked)} stacks, {dict(came)}")

@@ -316,33 +316,6 @@ class TestOpening:
             """,
         )
 
-    def test_discs_rest_before_they_are_sleeved(self, tmp_path):
-        floor = Floor.new(str(tmp_path / "plant.db"), rest_minutes=60)
-        floor.tools()
-        floor.press(1)
-        floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
-        floor.at = "2031-03-03T10:59:00+03:00"
-        floor.play(
-            LINE,
-            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked 59 minutes ago; discs rest 60 minutes before sleeving. Wait.",
-        )
-        floor.at = "2031-03-03T09:00:00+01:00"
-        floor.play(LINE, "K11 -> DONE")
-
-    def test_a_clock_that_is_behind_is_named_and_not_counted_as_rest(self):
-        """A rest of minus some minutes is a matter of clocks, and that is what the person must mend."""
-        floor = Floor.new("sqlite://", rest_minutes=60)
-        floor.tools()
-        floor.press(1)
-        floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
-        floor.at = "2031-03-03T07:59:00+01:00"
-        floor.play(
-            LINE,
-            f"K11 -> STOP not-rested; The system shows spindle {n('K11')} as stacked at 2031-03-03T08:00:00+01:00, and "
-            "the clock here says 2031-03-03T07:59:00+01:00, which is earlier, so nobody knows how long the discs rested. "
-            "Have the clocks of press and line set, then scan again.",
-        )
-
     def test_cartons(self, packing):
         packing.match(1, 1)
         packing.play(

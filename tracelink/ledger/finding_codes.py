@@ -161,6 +161,7 @@ class FindingCode(StrEnum):
     REPLY_BEFORE_NOTICE = "reply-before-notice", "A consignee's answer is older than the notice to it.", "Check the time of the answer; write it down again if it is wrong."
     REPLY_CONTRADICTS_DOCK = "reply-contradicts-dock", "A consignee says it sent back fewer discs than the dock booked.", "Count what came back, and ask the consignee."
     REPLY_OF_MORE_THAN_SENT = "reply-of-more-than-sent", "A consignee speaks of more discs than were delivered to it.", "Ask the consignee; write the answer down again."
+    REST_UNPROVEN = "rest-unproven", "Discs rested long enough only by the clock of the press; the stack was recorded later.", "See on the stack when it was made; tell quality if it has not rested, and have the clock of the press set."
     RESTS_ON_IT = "rests-on-it", "Something rests on what was booked, so it cannot be changed any more.", "Tell quality."
     RUN_OPEN = "run-open", "The placing machine is set up for another build order.", "Scan ENDRUN first."
     RUN_STOPPED = "run-stopped", "The machine stands because a wrong reel was found.", "LOAD the right reel first."

@@ -241,7 +241,7 @@ class Ledger:
             verdict = booking.book(station, RawScan(number, at, raw), signer)
             verdict = replace(verdict, panel=booking.panel(station))
         if claim is not None:
-            claim.booked(number, booking.kept)
+            claim.booked(number, booking.kept, booking.recorded_at)
         # Only here, after the commit, may anybody see it.
         return verdict
 

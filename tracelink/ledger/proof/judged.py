@@ -94,6 +94,8 @@ class EarlierRule(Enum):
     """A point of a chart was a signal that is none by the rules of now."""
     NOT_WARNED = auto()
     """A value was no signal on the chart of a family, which is judged only since."""
+    RESTED_BY_STATIONS = auto()
+    """The rest of a stack was judged by the clocks of stations alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,10 @@ _EARLIER_WORDS = {
     EarlierRule.NOT_WARNED: (
         "entry {seq} has no warning behind it that follows by the rules of now: a program from before them booked it, or the warning was "
         "taken out; judge with the program of that time to tell"
+    ),
+    EarlierRule.RESTED_BY_STATIONS: (
+        "entry {seq} judges the rest of a stack by the clocks of press and line alone, as programs did before; by the recording clock "
+        "it comes out otherwise: see whether the discs had rested"
     ),
     EarlierRule.WARNED: (
         "entry {seq} is a warning of a chart that does not follow by the rules of now: a program from before them booked it, or it was "

@@ -47,6 +47,11 @@ class LiveStation:
         """The line of the last scan that was booked from here, as the ledger keeps it; empty if none was."""
         return self._claim.kept
 
+    @property
+    def last_recorded(self) -> str:
+        """When the last scan was recorded that was booked from here, UTC; empty if none was."""
+        return self._claim.recorded
+
     def signed(self, text: str) -> Note | None:
         """Return a text signed with the station's own key; None if it has none."""
         return None if self._signer is None else self._signer.note(text)

@@ -91,6 +91,14 @@ class LineQueries(Protocol):
         """What a carton holds."""
         ...
 
+    def stack_recorded(self, spindle: str) -> str:
+        """When a stack was recorded, UTC, by the recording clock.
+
+        Args:
+            spindle: its card.
+        """
+        ...
+
     def packs_from(self, spindle: str, but: str) -> str | None:
         """The name of another line that has a spindle open, or packed from it into its open carton; None if none.
 

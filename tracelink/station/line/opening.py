@@ -4,7 +4,6 @@ from tracelink.identity.reading import LogisticRead
 from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
-from tracelink.ledger.times import instant
 from tracelink.station.common.authority import WITNESSES, Roles, require_second
 from tracelink.station.common.forms import ActResult, ScanContext, Slot
 from tracelink.station.common.label_content import refuse_new_label
@@ -12,6 +11,7 @@ from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Wo
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.slots import second_person_slot
 from tracelink.station.common.station_facts import Person, Spindle
+from tracelink.station.line.resting import StationTimes, rest_of
 from tracelink.station.line.state import LineState
 from tracelink.station.sentences import common_sentences, line_sentences
 from tracelink.station.sentences import line_opening_sentences as say
@@ -74,29 +74,43 @@ def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
         ours = context.queries.product(state.job.gtin)
         assert ours is not None
         raise say.wrong_spindle(code, found.part.name, ours.title, state.job.gtin, found.part.gtin)
-    _usable(found, context)
+    is_proven = _usable(found, context)
     body = SpindleOpened(code, found.lot, found.part.piece)
     sentence = say.spindle_open(code, found.part.name, found.remaining)
     other = context.queries.packs_from(code, context.station)
-    if other is None:
+    if is_proven and other is None:
         return Decision(Verdict(Word.DONE, sentence), (Act(body),))
-    # A stack may be carried from line to line, so it is booked; but one card on two stacks must be seen at once.
-    told = sentence + say.spindle_elsewhere(other)
-    return Decision(Verdict(Word.STOP, told, finding=FindingCode.SPINDLE_ELSEWHERE), (Act(body),))
+    # It is booked: a press may have been off line, and a stack may be carried from line to line. But a clock that is
+    # behind, and one card on two stacks, must be seen at once.
+    finding = FindingCode.REST_UNPROVEN if other is None else FindingCode.SPINDLE_ELSEWHERE
+    told = sentence if is_proven else sentence + say.rest_unproven(found.at)
+    if other is not None:
+        told += say.spindle_elsewhere(other)
+    return Decision(Verdict(Word.STOP, told, finding=finding), (Act(body),))
 
 
-def _usable(found: Spindle, context: ScanContext) -> None:
+def _usable(found: Spindle, context: ScanContext) -> bool:
+    """Refuse a stack that is not to be packed; return whether the recording clock proves that it has rested."""
     refuse_held(context.queries.hold_on_spindle(found.code), Thing.SPINDLE, found.code)
     if found.decision == LotDecision.REJECTED:
         raise say.lot_rejected(found.code, found.lot)
     if found.remaining < 1:
         raise say.spindle_empty(found.code)
-    rest = context.queries.setting("rest_minutes")
-    rested = (instant(context.at) - instant(found.at)).total_seconds() / 60
-    if rest and rested < 0:
-        raise say.clock_behind(found.code, found.at, context.at, rest)
-    if 0 < rest > rested:
-        raise say.not_rested(found.code, int(rested), rest)
+    wanted = context.queries.setting("rest_minutes")
+    return not wanted or _has_rested(found, wanted, context)
+
+
+def _has_rested(found: Spindle, wanted: int, context: ScanContext) -> bool:
+    queries = context.queries
+    recorded = queries.stack_recorded(found.code)
+    stacked = StationTimes(found.at, recorded)
+    opened = StationTimes(context.at, queries.recorded_now())
+    rest = rest_of(stacked, opened, queries.setting("late_entry_minutes"))
+    if rest.minutes < 0:
+        raise say.clock_behind(found.code, rest.since, rest.until, wanted)
+    if rest.minutes < wanted:
+        raise say.not_rested(found.code, int(rest.minutes), wanted)
+    return rest.proven >= wanted
 
 
 def carton(state: LineState, reading: LogisticRead, context: ScanContext) -> ActResult:

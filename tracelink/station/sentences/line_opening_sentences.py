@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.time_words import moment
 from tracelink.station.common.outcome import Refused
 from tracelink.station.sentences.line_sentences import LINE_NOT_CLEARED, set_or_unit
 from tracelink.station.sentences.thing_names import product_name
@@ -118,6 +119,14 @@ def clock_behind(spindle: str, stacked: str, now: str, minutes: int) -> Refused:
         subject=spindle,
         expected=f"{minutes} minutes after {stacked}",
         found=now,
+    )
+
+
+def rest_unproven(stacked: str) -> str:
+    """What is added where discs rested long enough only by the clock of their press."""
+    return (
+        f" By the clock of the press it was stacked at {moment(stacked)}, which was recorded only later: see on the stack that it has "
+        "rested, and tell quality if it has not."
     )
 
 

@@ -23,7 +23,8 @@ _TAKE_LOCK = " ".join(
         f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS};",
         f"SELECT pg_advisory_xact_lock({_LOCK_NUMBER});",
         "SELECT (SELECT COALESCE(MAX(seq), 0) FROM journal), (SELECT COALESCE(SUM(last_number), 0) FROM station),",
-        "(SELECT xmin::text FROM alembic_version)",
+        "(SELECT xmin::text FROM alembic_version),",
+        """to_char(clock_timestamp() AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS"Z"')""",
     )
 )
 # In one message. What follows the lock sees all that was committed before it was had: at this level each statement does.
@@ -77,8 +78,8 @@ def take_server_lock(conn: Connection) -> None:
         found = raw.execute(_TAKE_LOCK)
         while found.nextset():
             pass
-        seq, turns, changed = found.fetchone()
-    kept_rows.begin_server(conn, raw, kept_rows.LedgerReached(seq, int(turns), changed))
+        seq, turns, changed, clock = found.fetchone()
+    kept_rows.begin_server(conn, raw, kept_rows.LedgerReached(seq, int(turns), changed), clock)
 
 
 def changed_without_entry(conn: Connection) -> None:

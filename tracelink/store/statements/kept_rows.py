@@ -19,11 +19,12 @@ between. Any other write on the connection is seen by its statement, and what is
 import re
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from sqlalchemy import Connection
 
 from tracelink.ledger.proof.chain import Head
+from tracelink.store.statements.unwritten_rows import UnwrittenRows
 
 _MOST = 2000
 """Questions whose rows are kept; a dock that looks through a whole store must not fill the memory."""
@@ -34,26 +35,18 @@ _NAMING: defaultdict[str, set[int]] = defaultdict(set)
 # Word -> the statements that have it: more words than tables, and never a table too few.
 
 
-class Unwritten(Protocol):
-    """Rows of the spool that its transaction has not written yet."""
-
-    def write(self) -> None:
-        """Write them."""
-
-    def on_spindle(self, code: str) -> int:
-        """Count discs of a spindle."""
-
-
 class KeptRows:
     """The rows that one connection keeps."""
 
-    unwritten: Unwritten | None = None
+    unwritten: UnwrittenRows | None = None
     """Of the transaction; None if it has none."""
 
     head: Head | None = None
     """Where the journal ends, if that is known without asking."""
     turns: int | None = None
     """How many scans were booked at all stations, likewise."""
+    clock: str | None = None
+    """The clock of a server when the transaction got the write lock, UTC."""
 
     def __init__(self, raw: Any) -> None:
         """Args: raw: the driver's connection."""
@@ -255,19 +248,21 @@ def begin_file(conn: Connection, raw: Any, *, writes: bool) -> None:
     conn.__dict__[_NAME] = kept
 
 
-def begin_server(conn: Connection, raw: Any, at: LedgerReached) -> None:
+def begin_server(conn: Connection, raw: Any, at: LedgerReached, clock: str) -> None:
     """Take notice that a transaction has the write lock of a PostgreSQL database.
 
     Args:
         conn: its connection.
         raw: the driver's own.
         at: how far the ledger is.
+        clock: of the server, UTC.
     """
     info = conn.info
     if _NAME not in info:
         info[_NAME] = ServerRows(raw)
     kept: ServerRows = info[_NAME]
     kept.began(at)
+    kept.clock = clock
     conn.__dict__[_NAME] = kept
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import text
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.queries_line import CartonContent, CountIn, KitItem, KitPiece, LotIn
 from tracelink.station.line.state import read_line_state
+from tracelink.store.compact.stored_rows import said
 from tracelink.store.stations.asking import Asking
 
 USUAL_AREAS = ("stack", "magazine", "sleeves", "inserts", "printer", "floor", "reject bin")
@@ -30,6 +31,7 @@ _PACKS_FROM = text(
 _LINES = text(
     "SELECT name, desk FROM station WHERE area = 'line' AND code <> :but AND desk LIKE :named ORDER BY code"
 )
+_STACK = text("SELECT j.stored FROM spindle s JOIN journal j ON j.seq = s.seq WHERE s.code = :spindle")
 _BATCHES = text("SELECT batch, units FROM carton_sleeve WHERE carton = :sscc AND units > 0 ORDER BY batch")
 _ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND quantity > 0 ORDER BY item")
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :sscc ORDER BY number")
@@ -74,6 +76,10 @@ class LineAnswers(Asking):
             items=tuple(CountIn(*row) for row in self._all(_ITEMS, sscc=sscc)),
             numbers=tuple(self._scalars(_NUMBERS, sscc=sscc)),
         )
+
+    def stack_recorded(self, spindle: str) -> str:
+        """When a stack was recorded, UTC, by the recording clock."""
+        return str(said(self._first(_STACK, spindle=spindle).stored)["recorded_at"])
 
     def packs_from(self, spindle: str, but: str) -> str | None:
         """The name of another line that has a spindle open, or packed from it into its open carton; None if none."""

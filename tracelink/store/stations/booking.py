@@ -25,6 +25,7 @@ from tracelink.station.common.station_facts import LastScan
 from tracelink.store.database.tables_stations import station
 from tracelink.store.journal import journal
 from tracelink.store.statements import kept_rows, short_reads
+from tracelink.store.statements.recording_clock import recording_clock
 from tracelink.store.statements.short_writes import write, write_together
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
@@ -66,19 +67,19 @@ class Booking:
 
         Args:
             conn: the connection.
-            now: the recording time, UTC in whole seconds.
+            now: the recording time, UTC in whole seconds; in a ledger on a server `utc_now` stands for the clock of that.
             memory: of the ledger that opened the transaction.
             queries: answers the stations; None for the ledger itself.
             append: writes what a scan leads to.
         """
         self._conn = conn
-        self._now = now
+        self._now = recording_clock(conn, now)
         self._memory = memory
         self._append_to = append
         self._queries = queries or SqlStationQueries(conn, memory.known, memory.pin_key)
         self._states: dict[str, OpenState] = {}
         self._head: Head | None = None
-        self._recording = ""
+        self.recorded_at = ""  # of the last scan that was judged, UTC; empty if none was
         self._turns: int | None = None
         self._unsigned: set[str] = set()
         self._kept: tuple[RawScan, bool] | None = None
@@ -95,8 +96,7 @@ class Booking:
         if left is None or keeping is not left.keeping or not keeping.same or keeping.changes != left.changes:
             return
         self._states, self._head, self._turns = left.states, left.head, left.turns
-        self._queries.since_entry = left.since_entry
-        self._queries.read_last = left.read_last
+        self._queries.since_entry, self._queries.read_last = left.since_entry, left.read_last
 
     @property
     def queries(self) -> SqlStationQueries:
@@ -222,7 +222,7 @@ class Booking:
         # What was set up is asked for as it held when this happened, not as it holds when it is booked.
         self._queries.at = scan.at
         # One time for judging and recording: judged again by the time of the entry it must come to the same.
-        self._recording = self._queries.recording = self._now()
+        self.recorded_at = self._queries.recording = self._now()
         return decide.decide(opened.area, opened.state, code, scan, self._queries)
 
     def _require_no_key(self, code: str) -> None:
@@ -257,8 +257,8 @@ class Booking:
         return Written(self._head, scans)
 
     def _keep_state(self, code: str, opened: OpenState) -> None:
-        values = {"number": opened.last_number, "text": decide.write_state(opened.state)}
-        write(self._conn, _KEEP, {"key": code, **values})
+        text_now = decide.write_state(opened.state)
+        write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": text_now})
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
@@ -296,5 +296,5 @@ class Booking:
                 person = None
 
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
-        stamp = Stamp(scan.at, self._recording, code, scan.number, person)
+        stamp = Stamp(scan.at, self.recorded_at, code, scan.number, person)
         self._write_entry(journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw))

@@ -49,6 +49,8 @@ class StationClaim:
         self._last: int | None = None
         self.kept = ""
         """The line of the last scan that was booked from here, as the ledger keeps it; empty if none was."""
+        self.recorded = ""
+        """When that was recorded, UTC; empty if none was."""
 
     def require(self, conn: Connection, last: int) -> None:
         """Make sure that nobody else is or was at the station; inside the transaction of each scan, before it is judged.
@@ -77,9 +79,9 @@ class StationClaim:
         """Number of the last scan that was booked when this program last looked."""
         return self._last or 0
 
-    def booked(self, number: int, kept: str = "") -> None:
-        """Remember the number of the last scan that was booked from here, and its line as it is kept."""
-        self._last, self.kept = number, kept
+    def booked(self, number: int, kept: str = "", recorded: str = "") -> None:
+        """Remember the number of the last scan that was booked from here, its line as it is kept, and when it was recorded."""
+        self._last, self.kept, self.recorded = number, kept, recorded
 
 
 @contextmanager

@@ -25,6 +25,21 @@ class KeyedQueries(SqlStationQueries):
     key_there = True
     """False to answer as a machine on which the key of the PINs does not lie."""
 
+    rests_by_stations = False
+    """True to answer as if everything had been recorded when it happened: so rest was judged before."""
+
+    def stack_recorded(self, spindle: str) -> str:
+        """When a stack was recorded."""
+        if not self.rests_by_stations:
+            return super().stack_recorded(spindle)
+        found = self.spindle(spindle)
+        assert found is not None
+        return found.at
+
+    def recorded_now(self) -> str:
+        """The time at which what is judged now was recorded."""
+        return (self.rests_by_stations and self.at) or super().recorded_now()
+
     def pin(self, badge: str) -> PinFact | None:
         """The PIN of a badge, which is the known one; how often it was wrong is as recorded."""
         found = super().pin(badge)

@@ -30,6 +30,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.services.floor.away import away_sentences as say
 from tracelink.services.floor.away.away_log import AwayLog, AwayScan
 from tracelink.services.floor.away.ledger_beside import LedgerBeside, judged
+from tracelink.services.floor.away.ledger_clock import LedgerClock
 from tracelink.services.floor.away.ledger_link import LedgerLink
 from tracelink.services.floor.away.line_stand import LineStand, Made
 from tracelink.station.common.outcome import Verdict, Word
@@ -56,6 +57,7 @@ class AwayLine:
         self._beside = beside
         self._stand, self._log = kept
         self._hours = hours
+        self._clock = LedgerClock()
         self._copy: Ledger | None = None
         self._away_at = ""
         self._tried = 0.0
@@ -155,6 +157,7 @@ class AwayLine:
             if not isinstance(problem, BookingUnknown):
                 self._stand.refused(number)
             raise
+        self._clock.seen(here.last_recorded)
         self._stand.done(Made(here.last, at, raw, verdict.word.value, here.last_kept))
         if self._beside.renew():
             self._take_copy()
@@ -180,7 +183,7 @@ class AwayLine:
         """
         self._require_young(problem)
         try:
-            copy = self._beside.worked_on()
+            copy = self._beside.worked_on(self._clock.now)
         except ProofFails as changed:
             raise StorageFailed(f"{problem}; and {changed}: it cannot pack on") from None
         try:

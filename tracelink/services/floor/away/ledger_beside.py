@@ -148,8 +148,11 @@ class LedgerBeside:
         """Open the copy, to look into it."""
         return Ledger.open(str(self._file), read_only=True)
 
-    def worked_on(self) -> Ledger:
+    def worked_on(self, now: Callable[[], str] = utc_now) -> Ledger:
         """Open a duplicate of the copy, to judge by it; the copy stays as it was made.
+
+        Args:
+            now: the recording clock.
 
         Raises:
             ProofFails: it is not what it was when it was proven.
@@ -168,7 +171,7 @@ class LedgerBeside:
             raise ProofFails(
                 "the copy of the ledger beside the line was changed since it was made: keep it, and tell quality"
             )
-        found = Ledger.open(str(self._duplicate))
+        found = Ledger.open(str(self._duplicate), now=now)
         found.secrets_of = self._place
         return found
 
