@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import asyncio
-import hashlib
-import json
 from collections.abc import AsyncIterator
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response, StreamingResponse
 
 from runout import Word, open_ledger
 from tracelink.clock import local_now
-from tracelink.errors import LedgerError, UsageError
+from tracelink.errors import UsageError
 from tracelink.ledger.work_areas import AREAS
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.board_document import board_document
+from tracelink.web.board_watch import BoardWatch, look_at
 from tracelink.web.frame import framed, page_of
 from tracelink.web.page_words import meaning_of
 
-_SECONDS = 2
-"""Between two looks at the ledger."""
 _MOST_STATIONS, _MOST_LINES = 4, 3
 """What fits a wall screen in letters that are read from four metres."""
-_AWAY = "away"
-"""What stands for a board while the ledger cannot be read."""
 
 
 class Boards:
@@ -38,6 +31,7 @@ class Boards:
             place: its path or URL.
         """
         self._place = place
+        self._watch = BoardWatch(look_at(place))
 
     def page(self, request: Request) -> Response:
         """Show the board of an area or of all, of today or of a day."""
@@ -85,20 +79,10 @@ class Boards:
 
     async def _changes(self, area: str | None) -> AsyncIterator[str]:
         before = ""
-        while True:
-            now = await run_in_threadpool(self._seen, area)
+        async for now in self._watch.seen(area):
             # Said also while nothing changes: so the page knows that it is connected, and the server who has left.
             yield "event: same\ndata:\n\n" if now == before else f"data: {now}\n\n"
             before = now
-            await asyncio.sleep(_SECONDS)
-
-    def _seen(self, area: str | None) -> str:
-        try:
-            with open_ledger(self._place, read_only=True) as ledger:
-                board = ledger.stations.board(area).to_dict()
-        except LedgerError:
-            return _AWAY
-        return hashlib.sha256(json.dumps(board, sort_keys=True).encode()).hexdigest()[:16]
 
 
 def _area(request: Request) -> str | None:
