@@ -5,45 +5,12 @@ import re
 import pytest
 from support_browser import violations
 from support_cases import ADA, CAUSE, CLEO
-from support_plant import LINE, n
+from support_looked_at import IN_THE_DARK, LOOKED_AT, PAGES
+from support_plant import n
 from support_web import served
 from support_web_people import OF_ADA, OF_CLEO, plant_with_pins, rows
 
 from runout import make_signing_key
-
-PAGES = (
-    "/sign-in",
-    f"/thing/{CAUSE}",
-    f"/thing/{ADA}",
-    f"/thing/{LINE}",
-    "/search?q=shop",
-    "/contain",
-    f"/contain?cause={CAUSE}&shape=from-onset",
-    f"/contain?cause={CAUSE}&shape=window",
-    "/cases",
-    "/holds",
-    "/investigations",
-    f"/balance?of={n('B1')}",
-    "/findings",
-    "/entry/7",
-    "/audit",
-    "/audit/job",
-    "/browsers",
-    "/browser",
-    "/act/lift-hold",
-    "/act/case-open",
-    "/act/enrol-browser",
-    "/nowhere",
-)
-
-LOOKED_AT = tuple(
-    each
-    for each in PAGES
-    if each not in ("/investigations", "/audit/job", "/act/case-open", "/search?q=shop", "/browser")
-)
-"""Those that are not made of the same parts as another; axe takes a second or more for each."""
-IN_THE_DARK = (f"/thing/{CAUSE}", "/act/lift-hold", "/audit", f"/contain?cause={CAUSE}&shape=from-onset")
-"""Pages that have every kind of element between them."""
 
 
 @pytest.fixture(scope="module")
@@ -99,6 +66,7 @@ class TestKeys:
         tab.wait_for_url("**/done/**")
         assert "is on hold" in tab.inner_text("main")
         assert rows(place, "hold", "reason", cause=n("L2")) == [("dust on the lacquer",)]
+        assert violations(tab) == []
         # The back button and the key again: nothing is booked twice.
         done = tab.url
         tab.go_back()

@@ -24,6 +24,7 @@ from tracelink.web.entrance.browser_list import BrowserListPage
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.entrance.sign_in import SignInPages
 from tracelink.web.lists.case_pages import CasePages
+from tracelink.web.lists.cause_pages import CausePages
 from tracelink.web.lists.chart_pages import ChartPages
 from tracelink.web.lists.finding_pages import FindingPages
 from tracelink.web.lists.quality_pages import QualityPages
@@ -54,6 +55,7 @@ class Rooms:
         desk, acts, signing = Desk(place), ActPages(entrance, _ACTS), SignInPages(entrance)
         code = BrowserCodePage(entrance)
         cases, quality, findings = CasePages(place), QualityPages(place), FindingPages(place)
+        causes = CausePages(place)
         audit = AuditPages(entrance, LongJobs(tell_fault))
         self.close = audit.close
         self.pages: dict[str, Page] = {
@@ -72,6 +74,8 @@ class Rooms:
             "/balance": quality.balance,
             "/chart": ChartPages(place).chart,
             "/findings": findings.findings,
+            "/faults": causes.faults,
+            "/cause": causes.cause,
             "/entry/{seq}": findings.entry,
             "/audit": audit.page,
             "/audit/job": audit.job,

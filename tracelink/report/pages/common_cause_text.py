@@ -29,7 +29,7 @@ COLUMNS = (
     Column("significant", "stands out"),
     Column("aliases", "same discs as", Kind.TEXT),
 )
-_SCREEN = (
+SCREEN_COLUMNS = (
     Column("kind", "kind"),
     Column("code", "code"),
     Column("with_it", "bad with it", Kind.MEASURE),
@@ -109,8 +109,8 @@ def as_json(found: CommonCause, asked: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def common_text(found: CommonCause, defect: str | None) -> str:
-    """Return the report for a screen: who stands out first, then the table, then the cautions."""
+def common_sentences(found: CommonCause, defect: str | None) -> list[str]:
+    """Say how many are bad, and which candidates stand out."""
     every = found.bad + found.good
     both = f" ({counted(every - found.built, 'disc')}, {counted(found.built, 'built piece')})"
     sorts = both if 0 < found.built < every else ""
@@ -131,13 +131,31 @@ def common_text(found: CommonCause, defect: str | None) -> str:
         parts.append(
             "No candidate stands out after the correction for their number: no common cause is shown."
         )
-    shown = [one for one in found.candidates if one.table[0][0]]
+    return parts
+
+
+def screen_rows(found: CommonCause) -> list[dict[str, Cell]]:
+    """Return one row for each candidate that a bad piece was made with, keys of `SCREEN_COLUMNS`."""
+    return [_on_screen(one) for one in found.candidates if one.table[0][0]]
+
+
+def shared_sentence(found: CommonCause) -> str:
+    """Say what everything that was judged was made with; empty if there is no such thing."""
+    return (
+        f"{_shared(found)}{', '.join(_in_words(found.shared))}: nothing to compare." if found.shared else ""
+    )
+
+
+def common_text(found: CommonCause, defect: str | None) -> str:
+    """Return the report for a screen: who stands out first, then the table, then the cautions."""
+    parts = common_sentences(found, defect)
+    shown = screen_rows(found)
     if shown:
-        parts += ["", render([_on_screen(one) for one in shown[:_SHOWN]], _SCREEN, "table").rstrip("\n")]
+        parts += ["", render(shown[:_SHOWN], SCREEN_COLUMNS, "table").rstrip("\n")]
         left = f"{len(shown) - _SHOWN} more candidates have bad {found.many}. " if len(shown) > _SHOWN else ""
         parts.append(f"{left}The statistics of all are in --format csv.")
     if found.shared:
-        parts += ["", _shared(found) + ", ".join(_in_words(found.shared)) + ": nothing to compare."]
+        parts += ["", shared_sentence(found)]
     return "\n".join([*parts, "", *(f"- {caution}" for caution in found.cautions)]) + "\n"
 
 

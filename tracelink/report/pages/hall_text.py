@@ -112,9 +112,16 @@ def _slowest(found: LinePace, slowest: StationPace) -> str:
     )
 
 
-def fault_picture(found: FaultLog) -> str:
-    """Draw how often each kind of fault was found, the most frequent first; there is one at least."""
-    return pareto_svg(f"Faults by {found.by.value}", [(one.what, one.faults) for one in found.counts])
+def fault_picture(found: FaultLog, most: int | None = None) -> str:
+    """Draw how often each kind of fault was found, the most frequent first; there is one at least.
+
+    Args:
+        found: the log.
+        most: kinds that are drawn at most; None for all.
+    """
+    drawn = found.counts[:most]
+    more = "" if len(drawn) == len(found.counts) else f", the {len(drawn)} most frequent"
+    return pareto_svg(f"Faults by {found.by.value}{more}", [(one.what, one.faults) for one in drawn])
 
 
 def pace_picture(found: LinePace) -> str:
