@@ -163,8 +163,9 @@ class TestCases:
         assert "placed on" in done(ada, "case-holds", case=case, reason="scratch")
         assert "Scope 2 recorded" in done(ada, "case-scope", case=case, reason="once more")
         names = ("Shop 1", "Shop 9")
-        for name in names:
-            assert name in ada.get(f"/case/{case}/notices").page
+        letters = ada.get(f"/case/{case}/notices").page
+        assert [name for name in names if name not in letters] == []
+        assert ("\\x0a" in letters, "REPLY FORM: please fill in" in letters) == (False, True)
         done(ada, "case-notice", case=case, consignee="everybody", method="letter", contact="Quality")
         for name in names:
             counts = {"on_hand": "10", "returned": "5", "destroyed": ""}
@@ -180,8 +181,20 @@ class TestCases:
         assert "new filter" in page
         refused = act(ada, "case-close", case=case, reason="told", **SECOND)
         assert (refused.status, "“In spite of open points”" in refused.problem) == (403, True)
+        # What is open stands above the form before anybody signs; badges stay, PINs do not, and it can be gone back to.
+        form = ada.get(f"/act/case-close?case={case}").page
+        assert "says it returned 5 discs more than the 0 booked here" in form
+        assert ("\\x0a" in refused.page, f'value="{BEN}"' in refused.page, OF_BEN in refused.page) == (
+            False,
+            True,
+            False,
+        )
+        assert refused.headers["cache-control"] == "private, no-cache"
         assert "is closed" in done(ada, "case-close", case=case, reason="told", despite="yes", **SECOND)
-        assert "/act/case-close" not in ada.get(f"/case/{case}").page
+        page = ada.get(f"/case/{case}").page
+        assert "/act/case-close" not in page
+        assert "by Ada and Ben, entry" in page
+        assert f"/contain?cause={CAUSE}&amp;shape=from-onset" in page
         assert ada.get(f"/case/{case}.pdf").content[:5] == b"%PDF-"
         with open_ledger(place, read_only=True) as ledger:
             facts = ledger.cases.history(case).facts
@@ -226,6 +239,7 @@ class TestInvestigations:
         told = done(ada, "investigate", subject=n("B1"), reason="counted twice")
         [number] = set(re.findall(r"Investigation (\d+) is open", told))
         assert number in ada.get("/investigations").page
+        assert f'<option value="{number}">{number}: {n("B1")}' in ada.get("/act/close-investigation").page
         assert "is open already" in act(ada, "investigate", subject=n("B1"), reason="again").problem
         assert "is closed" in done(ada, "close-investigation", number=number, reason="found")
         assert "None is open" in ada.get("/investigations").page

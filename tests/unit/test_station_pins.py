@@ -246,7 +246,7 @@ class TestWhileAPinIsAwaited:
 
     def test_digits_that_are_nobodys_pin_are_told_so(self, floor):
         floor.scan(LAB, "P1")
-        told = "Ada, that cannot be a PIN. Key # and the 4 to 8 digits of yours, nothing else."
+        told = "Ada, that cannot be a PIN. Key the 4 to 8 digits of yours and nothing else, at a station with # before them."
         floor.play(LAB, f"#1111 -> STOP no-pin; {told}\n{ADA} -> DONE")
 
     def test_nor_is_a_number_keyed_while_nobody_is_signed_on(self, floor):

@@ -20,17 +20,13 @@ from tracelink.report.pages.trace_document import TracedThing, trace_document
 from tracelink.web.acts.question_fields import FIELDS
 from tracelink.web.frame import as_told, framed
 from tracelink.web.lists.noun_sections import noun_sections
+from tracelink.web.lists.thing_links import has_a_page, thing_links
 from tracelink.web.question import question_of
 from tracelink.web.statuses import status_of
 
 _MOST_OF_A_KIND = 20
 _ENTRY = re.compile(r"(?i:entry) +([0-9]{1,11})")
 _CASE = re.compile(rf"{CodeKind.CASE.value}[0-9]{{6,10}}[0-9A-Z]")
-_HAS_A_PAGE = re.compile(r"[A-Z][0-9]{6,10}[0-9A-Z]|[0-9]{18}")
-_CAUSES = frozenset("TLKBPCEWD0123456789")
-"""First characters of codes that a question can be about: plant codes by kind, and SSCCs."""
-_BALANCED = frozenset("LBE")
-_BUNDLED = frozenset("LTCEBDQ0123456789")
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -60,10 +56,19 @@ class Desk:
             exact = [hit for hit in found.hits if hit.code == words.upper()]
             if len(found.hits) == 1 and exact:
                 return RedirectResponse(f"/thing/{exact[0].code}", 303)
+            if not found.hits and has_a_page(words.upper()) and _is_traced(ledger, words):
+                # A built piece is known by its serial label alone, which the search does not read.
+                return RedirectResponse(f"/thing/{words.upper()}", 303)
             # A name is no code, which would be a link in its row.
             named = [(f"/thing/{quote(hit.code)}", hit.code) for hit in found.hits if hit.kind == "consignee"]
             return HTMLResponse(
-                framed(_search(ledger, found), "links.html.j2", links=named, looked_for=words)
+                framed(
+                    _search(ledger, found),
+                    "search.html.j2",
+                    links=named,
+                    looked_for=words,
+                    each_word=() if found.hits else _each(words),
+                )
             )
 
     def thing(self, request: Request) -> Response:
@@ -73,7 +78,7 @@ class Desk:
             return RedirectResponse(f"/case/{code.strip().upper()}", 303)
         with open_ledger(self._place, read_only=True) as ledger:
             document = _known(ledger, code)
-        links = _acts(code)
+        links = thing_links(code)
         return HTMLResponse(framed(document, "links.html.j2", links=links, looked_for=code, kind="thing"))
 
     def contain(self, request: Request) -> Response:
@@ -131,6 +136,20 @@ def _search(ledger: OpenLedger, found: SearchResult) -> Document:
     return search_document(found.text, plain["hits"], found.left_out, _records(ledger))
 
 
+def _each(words: str) -> tuple[tuple[str, str], ...]:
+    """Return a search for each word of several, as nothing is known by all of them together."""
+    parts = list(dict.fromkeys(words.split()))
+    return tuple((f"/search?{urlencode({'q': one})}", one) for one in parts) if len(parts) > 1 else ()
+
+
+def _is_traced(ledger: OpenLedger, code: str) -> bool:
+    try:
+        ledger.trace(code)
+    except LedgerError:
+        return False
+    return True
+
+
 def _thing(ledger: OpenLedger, code: str) -> Document:
     found = ledger.trace(code)
     at = local_now()
@@ -160,7 +179,7 @@ def _leads(codes: tuple[str, ...], tables: int) -> str | None:
     """Return where a box of the family leads to: one thing to its page, many to the tables that list them."""
     if len(codes) != 1:
         return f"#part-{tables}"
-    return f"/thing/{codes[0]}" if _HAS_A_PAGE.fullmatch(codes[0]) else None
+    return f"/thing/{codes[0]}" if has_a_page(codes[0]) else None
 
 
 def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
@@ -173,24 +192,3 @@ def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
     records = _records(ledger)
     named = search_document(found.text, found.to_dict()["hits"], found.left_out, records).sections
     return Document("Thing", known, records, records, (*sections, *named))
-
-
-def _acts(code: str) -> tuple[tuple[str, str], ...]:
-    """Return what can be asked about a thing, and done with it, by the first letter of its code."""
-    code = code.strip().upper()
-    if _HAS_A_PAGE.fullmatch(code) is None:
-        # A name begins with a letter too, and means no kind of thing by it.
-        return ()
-    kind = code[:1]
-    asked = [(f"/contain?{urlencode({'cause': code})}", "What did it touch?")] if kind in _CAUSES else []
-    if kind in _BALANCED:
-        asked.append((f"/balance?{urlencode({'of': code})}", "Does it add up?"))
-    if kind == CodeKind.HOLD.value:
-        asked.append((f"/act/lift-hold?{urlencode({'hold': code})}", "Lift it"))
-    elif kind in _CAUSES and kind != CodeKind.PERSON.value:
-        asked.append((f"/act/hold?{urlencode({'thing': code})}", "Put it on hold"))
-    if kind == CodeKind.SAMPLE.value:
-        asked.append((f"/act/measure?{urlencode({'sample': code})}", "Enter a measured value"))
-    if kind in _BUNDLED:
-        asked.append((f"/audit/bundle?{urlencode({'code': code})}", "Bundle for an auditor"))
-    return tuple(asked)

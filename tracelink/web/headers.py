@@ -39,7 +39,8 @@ class SecureHeaders:
 
         async def sent(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(self._headers)
+                headers = MutableHeaders(scope=message)
+                headers.update({name: text for name, text in self._headers.items() if name not in headers})
             await send(message)
 
         await self._app(scope, receive, sent)

@@ -39,6 +39,19 @@ class CaseHold:
 
 
 @dataclass(frozen=True, slots=True)
+class CaseClosing:
+    """How a case was closed."""
+
+    at: str
+    """When, RFC 3339 with offset."""
+    names: tuple[str, ...]
+    """Names of the two people."""
+    reason: str
+    open_points: tuple[str, ...]
+    """What they were shown as open, and kept with it."""
+
+
+@dataclass(frozen=True, slots=True)
 class CaseFacts:
     """All that was recorded of a case; `genealogy.case.standing.status_of` works out how far it is."""
 
@@ -52,6 +65,8 @@ class CaseFacts:
     holds: tuple[CaseHold, ...]
     recorded: CaseRecord
     """Scopes, notices, replies, checks, and what the dock booked."""
+    closing: CaseClosing | None = None
+    """How it was closed; None while it is open."""
 
     @property
     def causes(self) -> frozenset[str]:

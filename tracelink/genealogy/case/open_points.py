@@ -1,7 +1,7 @@
 """What is not done or not known of a containment case."""
 
 from tracelink.genealogy.case.standing import CaseStatus
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, grouped
 
 
 def open_points(status: CaseStatus) -> list[str]:
@@ -16,17 +16,17 @@ def open_points(status: CaseStatus) -> list[str]:
             found.append(f"{who}: no reply is recorded.")
         if line.unaccounted > 0:
             found.append(
-                f"{who}: of {counted(line.may_hold, words.one)} in {words.holders} that may hold one, {line.unaccounted} not accounted for."
+                f"{who}: of {counted(line.may_hold, words.one)} in {words.holders} that may hold one, {grouped(line.unaccounted)} not accounted for."
             )
         if line.unaccounted < 0:
             found.append(
-                f"{who}: {-line.unaccounted} more {words.many} are accounted for than the {line.may_hold} in {words.holders} that may "
+                f"{who}: {grouped(-line.unaccounted)} more {words.many} are accounted for than the {grouped(line.may_hold)} in {words.holders} that may "
                 f"hold one: check the reply."
             )
         if line.returned_difference:
             found.append(
                 f"{who}: says it returned {counted(abs(line.returned_difference), words.one)} "
-                f"{'more' if line.returned_difference > 0 else 'fewer'} than the {line.returned} booked here."
+                f"{'more' if line.returned_difference > 0 else 'fewer'} than the {grouped(line.returned)} booked here."
             )
         if line.check is not None and line.check.result != "ok":
             found.append(f"{who}: the effectiveness check found: {line.check.result}.")

@@ -69,6 +69,7 @@ def status_document(
         imprint=imprint(found.head, at),
         footer=imprint(found.head, at, whole=True),
         sections=(
+            *_closed(facts),
             Section("What is open", tuple(_open(status))),
             Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),
@@ -85,6 +86,22 @@ def status_document(
             ),
         ),
     )
+
+
+def _closed(facts: CaseFacts) -> Iterator[Section]:
+    closing = facts.closing
+    if closing is None:
+        return
+    when = f"{moment(closing.at)} by {' and '.join(closing.names)}, entry {facts.case.closed_seq}: {closing.reason}"
+    kept = closing.open_points
+    told: tuple[Block, ...] = (
+        (TextBlock("They kept with it what was open:"), Bullets(kept))
+        if kept
+        else (TextBlock("No point was open when they closed it."),)
+    )
+    holds = TextBlock("Its holds stay until two people lift them.")
+    in_force = any(hold.lifted_seq is None for hold in facts.holds)
+    yield Section("Closed", (TextBlock(when), *told, *((holds,) if in_force else ())))
 
 
 def _open(status: CaseStatus) -> Iterator[Block]:

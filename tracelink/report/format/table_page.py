@@ -59,10 +59,11 @@ def _cell(cell: Cell, column: Column, *, names_row: bool) -> Markup:
     loud = " loud" if cell in LOUD else ""
     # A screen reader says the first cell before each of the others.
     form = '<th scope="row" class="{}{}">{}</th>' if names_row else '<td class="{}{}">{}</td>'
-    return Markup(form).format(align, loud, _text(on_paper(cell, column)))  # noqa: S704  both forms are literals
+    return Markup(form).format(align, loud, with_codes(on_paper(cell, column)))  # noqa: S704  both forms are literals
 
 
-def _text(words: str) -> Markup:
+def with_codes(words: str) -> Markup:
+    """Return a text as markup, each code in it set as one."""
     parts = (
         Markup("<code>{}</code>").format(part) if is_code else Markup("{}").format(part)
         for is_code, part in code_parts(words)

@@ -62,7 +62,7 @@ def no_pin(name: str) -> Refused:
     """What was keyed cannot be a PIN."""
     return Refused(
         FindingCode.NO_PIN,
-        f"{name}, that cannot be a PIN. Key # and the 4 to 8 digits of yours, nothing else.",
+        f"{name}, that cannot be a PIN. Key the 4 to 8 digits of yours and nothing else, at a station with # before them.",
         subject=PIN_MARK,
     )
 

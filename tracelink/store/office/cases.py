@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
+from tracelink.genealogy.case.case_facts import Case, CaseClosing, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.shipped_in import shipped_in
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, CorrectiveAction, Draw, Notice, Reply
@@ -15,9 +15,11 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus, return_place
 from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.kinds import case_measures
+from tracelink.ledger.kinds.case import CaseClosed
 from tracelink.ledger.kinds.case_scope import CaseContainer, ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.records.sql_records import SqlRecords
 
 _LIST = text(
     "SELECT c.code, c.cause, c.safety, c.reason, c.person, p.name, c.seq, c.closed_seq, "
@@ -139,7 +141,17 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
         scope_entries=tuple(entry.seq for entry in scoped),
         holds=holds,
         recorded=recorded,
+        closing=None if case.closed_seq is None else _closing(conn, entry_at(conn, case.closed_seq)),
     )
+
+
+def _closing(conn: Connection, entry: Entry) -> CaseClosing:
+    body = read_body(entry)
+    assert isinstance(body, CaseClosed), "the table says so"
+    names = SqlRecords(conn)
+    both = filter(None, (entry.stamp.person, body.second_person))
+    who = tuple(names.person_name(badge) or badge for badge in both)
+    return CaseClosing(entry.stamp.event_time, who, entry.reason or "", body.open_points)
 
 
 def _all(conn: Connection, query: TextClause, case: Case) -> Sequence[Row[*tuple[Any, ...]]]:

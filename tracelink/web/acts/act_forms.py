@@ -9,6 +9,7 @@ from enum import Enum
 
 from runout import Badge, OpenLedger
 from tracelink.errors import UsageError
+from tracelink.report.format.document import Section
 
 _WHOLE = re.compile(r"[0-9]{1,9}")
 _LONGEST = 400
@@ -53,6 +54,8 @@ class FormField:
     """What is said below it."""
     longest: int = _LONGEST
     """Characters."""
+    is_more: bool = False
+    """True if few need it: it is folded away until something stands in it."""
 
     def choices_now(self, ledger: OpenLedger, given: Given) -> Choices:
         """Return what there is to choose, for what is given so far."""
@@ -106,6 +109,8 @@ class DeskAct:
     """What a person should know before they do it."""
     kept_now: Callable[[OpenLedger, Given], Mapping[str, str]] | None = None
     """What the page knows now, for the fields that are kept; None if it has none."""
+    known_now: Callable[[OpenLedger, Given], tuple[Section, ...]] | None = None
+    """What the records say now that whoever signs should have seen, shown above the form; None for nothing."""
 
 
 REASON = FormField("reason", "Reason", FormFieldKind.WORDS, hint="Kept with the entry.")

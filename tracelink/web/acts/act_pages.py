@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
+from types import MappingProxyType
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -65,7 +66,7 @@ class ActPages:
         """Show an empty form, filled in as far as the address says."""
         act = self._act(request)
         given = given_of(act, request.query_params)
-        return self._shown(act, given, self._entrance.session(request))
+        return HTMLResponse(self._page(act, given, self._entrance.session(request)))
 
     def sent(self, request: Request, fields: Mapping[str, str]) -> Response:
         """Carry out what a form asks for, once."""
@@ -80,14 +81,14 @@ class ActPages:
         sent = _Sent(fields, given_of(act, fields), self._entrance.session(request))
         stale = self._stale(sent)
         if stale is not None:
-            return self._shown(act, sent.given, sent.session, stale, HTTPStatus.CONFLICT)
+            return self._again(act, sent, stale, HTTPStatus.CONFLICT)
         try:
             return self._carried_out(act, sent)
         except LedgerError as problem:
             if isinstance(problem, RefusedByRule):
                 is_recorded = isinstance(problem, PinRefused)
                 self._entrance.refused(request, tried, str(problem), is_recorded=is_recorded)
-            return self._shown(act, sent.given, sent.session, str(problem), status_of(problem))
+            return self._again(act, sent, str(problem), status_of(problem))
 
     def done(self, request: Request) -> Response:
         """Show what a form led to."""
@@ -143,30 +144,38 @@ class ActPages:
             self._entrance.keep_browser(answer, first.answer.browser_secret)
         return answer
 
-    def _shown(
+    def _again(self, act: DeskAct, sent: _Sent, problem: str, status: int) -> Response:
+        """Show the form with what was typed, badges too, and why nothing was done; PINs are keyed anew."""
+        page = self._page(act, sent.given, sent.session, problem, sent.fields)
+        # Kept by the browser, so that its back button leads here and not to a page of its own about sending again.
+        return HTMLResponse(page, status, {"Cache-Control": "private, no-cache"})
+
+    def _page(
         self,
         act: DeskAct,
         given: dict[str, str],
         session: WebSession | None,
         problem: str = "",
-        status: int = HTTPStatus.OK,
-    ) -> Response:
+        typed: Mapping[str, str] = MappingProxyType({}),
+    ) -> str:
         VISITOR.set(session)
         with open_ledger(self._entrance.place, read_only=True) as ledger:
             records = imprint(ledger.head, local_now(), seen="Read")
             choices = {field.name: _choices(field, ledger, given) for field in act.fields}
             kept = _kept(act, ledger, given)
+            known = _known(act, ledger, given)
         title = f"{act.title} {given['case']}" if "case" in given else act.title
-        page = framed(
-            Document("Act", title, records, records, ()),
+        return framed(
+            Document("Act", title, records, records, known),
             "act.html.j2",
             act=act,
             given={**given, **kept},
             choices=choices,
             problem=as_told(problem),
             number=self._entrance.forms.number(),
+            badge=typed.get("badge", "").strip(),
+            second=typed.get("second", "").strip(),
         )
-        return HTMLResponse(page, status)
 
 
 def _choices(field: FormField, ledger: OpenLedger, given: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
@@ -183,6 +192,14 @@ def _kept(act: DeskAct, ledger: OpenLedger, given: Mapping[str, str]) -> Mapping
     except LedgerError:
         # As above.
         return {}
+
+
+def _known(act: DeskAct, ledger: OpenLedger, given: Mapping[str, str]) -> tuple[Section, ...]:
+    try:
+        return () if act.known_now is None else act.known_now(ledger, given)
+    except LedgerError:
+        # As above.
+        return ()
 
 
 def _signatures(act: DeskAct, sent: _Sent) -> Signatures:

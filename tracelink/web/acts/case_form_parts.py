@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from tracelink.report.format.document import Bullets, Section, TextBlock
+from tracelink.report.format.table import Cell
 from tracelink.web.acts.act_forms import (
     ActDone,
     Choices,
@@ -18,6 +20,8 @@ from tracelink.web.acts.act_forms import (
 if TYPE_CHECKING:
     from runout import CaseSigner, OpenLedger
 
+_SHORT = 60
+"""Characters of a reason in a list."""
 _CASE = FormField("case", "Case", FormFieldKind.CODE, longest=40)
 _SEEN = FormField("seen", "Entry that you saw last", FormFieldKind.KEPT, is_needed=False)
 
@@ -45,6 +49,43 @@ def done(case: str, title: str, *sentences: str) -> ActDone:
     return ActDone(title, sentences or (f"{title}.",), ((f"/case/{case}", f"Case {case}"),))
 
 
+def investigations(ledger: OpenLedger, _given: Given) -> Choices:
+    """Return every investigation, the newest first."""
+    return numbered(reversed(ledger.investigations.listed(closed=True).to_dict()))
+
+
+def numbered(rows: Iterable[Mapping[str, Cell]]) -> Choices:
+    """Return investigations by their numbers, with what each is about."""
+    return tuple(
+        (
+            str(row["seq"]),
+            f"{row['seq']}: {row['subject']}, {str(row['reason'])[:_SHORT]}{'' if row['closed_seq'] is None else ', closed'}",
+        )
+        for row in rows
+    )
+
+
+def people(ledger: OpenLedger, _given: Given) -> Choices:
+    """Return everybody whose badge counts, by name."""
+    owners = [one for one in ledger.people.everybody().owners if one.withdrawn is None]
+    return tuple(
+        (one.person, f"{one.name}, {one.person}") for one in sorted(owners, key=lambda each: each.name)
+    )
+
+
+def open_now(ledger: OpenLedger, given: Given) -> tuple[Section, ...]:
+    """Return what is open in a case."""
+    if "case" not in given:
+        return ()
+    from tracelink.genealogy.case.judge_replies import reply_findings  # noqa: PLC0415  the server starts without it
+    from tracelink.genealogy.case.open_points import open_points  # noqa: PLC0415  as above
+
+    now = ledger.cases.progress(given["case"]).now
+    points = [*(one.sentence for one in reply_findings(now)), *open_points(now)]
+    told = Bullets(tuple(points)) if points else TextBlock("No open point that the records can show.")
+    return (Section("What is open", (told,)),)
+
+
 def of_case(  # noqa: PLR0913  what a form of a case is made of
     name: str,
     title: str,
@@ -54,9 +95,11 @@ def of_case(  # noqa: PLR0913  what a form of a case is made of
     *,
     told: str = "",
     needs_second: bool = False,
+    known_now: Callable[[OpenLedger, Given], tuple[Section, ...]] | None = None,
 ) -> DeskAct:
     """Return an act of a case: it is refused if somebody wrote to the case since the form was opened."""
-    return DeskAct(f"case-{name}", title, button, (_CASE, _SEEN, *fields), do, needs_second, told, _seen_now)
+    fields = (_CASE, _SEEN, *fields)
+    return DeskAct(f"case-{name}", title, button, fields, do, needs_second, told, _seen_now, known_now)
 
 
 def _seen_now(ledger: OpenLedger, given: Given) -> dict[str, str]:

@@ -7,7 +7,15 @@ from tracelink.ledger.count_words import counted, words_of_all
 from tracelink.ledger.kinds.case import CHECK_RESULTS
 from tracelink.web.acts import question_fields
 from tracelink.web.acts.act_forms import REASON, ActDone, DeskAct, FormField, FormFieldKind, Given, Signatures
-from tracelink.web.acts.case_form_parts import consignees, done, of_case, signer_of
+from tracelink.web.acts.case_form_parts import (
+    consignees,
+    done,
+    investigations,
+    of_case,
+    open_now,
+    people,
+    signer_of,
+)
 from tracelink.web.question import question_of
 
 _CONSIGNEE = FormField("consignee", "Consignee", FormFieldKind.CHOICE, choices=consignees)
@@ -201,7 +209,7 @@ ACTS = (
         "Record it",
         (
             FormField("words", "What is to be done", FormFieldKind.WORDS),
-            FormField("owner", "Badge of who does it", FormFieldKind.CODE, longest=40),
+            FormField("owner", "Who does it", FormFieldKind.CHOICE, choices=people),
             FormField("due", "Until when", FormFieldKind.DAY),
         ),
         _action,
@@ -210,7 +218,7 @@ ACTS = (
         "link",
         "Link an investigation to",
         "Link it",
-        (FormField("number", "Number of the investigation", FormFieldKind.NUMBER),),
+        (FormField("number", "Investigation", FormFieldKind.CHOICE, choices=investigations),),
         _link,
     ),
     of_case(
@@ -229,6 +237,7 @@ ACTS = (
         _close,
         told="Two people of quality close a case. Holds stay as they are.",
         needs_second=True,
+        known_now=open_now,
     ),
 )
 """Acts about cases."""

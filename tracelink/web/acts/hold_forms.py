@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from runout import DecidedBy, OpenLedger
 from tracelink.web.acts import question_fields
 from tracelink.web.acts.act_forms import REASON, ActDone, DeskAct, FormField, FormFieldKind, Given, Signatures
@@ -19,7 +21,15 @@ def _hold_scope(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone
     decided = DecidedBy(signed.by.code, given["reason"], signed.by.pin)
     answer = ledger.hold(question_of(given), decided, document=False)
     assert answer.placed is not None, "holds were asked for"
-    return ActDone(f"Holds because of {answer.query.cause}", (answer.placed.sentence,), _LIST)
+    question = urlencode(
+        {field.name: given[field.name] for field in question_fields.FIELDS if field.name in given}
+    )
+    onward = (
+        (f"/act/case-open?{question}", "Open a case about it"),
+        (f"/contain?{question}", "The question"),
+        *_LIST,
+    )
+    return ActDone(f"Holds because of {answer.query.cause}", (answer.placed.sentence,), onward)
 
 
 def _lift(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:

@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from runout import OpenLedger
-from tracelink.web.acts.act_forms import REASON, ActDone, DeskAct, FormField, FormFieldKind, Given, Signatures
+from tracelink.web.acts.act_forms import (
+    REASON,
+    ActDone,
+    Choices,
+    DeskAct,
+    FormField,
+    FormFieldKind,
+    Given,
+    Signatures,
+)
+from tracelink.web.acts.case_form_parts import numbered
 
 _LIST = (("/investigations", "All investigations"),)
 
@@ -27,6 +37,10 @@ def _close(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
     )
 
 
+def _open_ones(ledger: OpenLedger, _given: Given) -> Choices:
+    return numbered(ledger.investigations.listed(closed=False).to_dict())
+
+
 ACTS = (
     DeskAct(
         "investigate",
@@ -44,7 +58,7 @@ ACTS = (
         "close-investigation",
         "Close an investigation",
         "Close it",
-        (FormField("number", "Number of the investigation", FormFieldKind.NUMBER), REASON),
+        (FormField("number", "Investigation", FormFieldKind.CHOICE, choices=_open_ones), REASON),
         _close,
         told="The reason says what was found. It needs the role quality.",
     ),

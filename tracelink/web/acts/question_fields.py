@@ -16,7 +16,7 @@ SHAPES = {
 
 
 def _more(name: str, option: str, longest: int, hint: str = "") -> FormField:
-    return FormField(name, FIELD_LABELS[option], is_needed=False, longest=longest, hint=hint)
+    return FormField(name, FIELD_LABELS[option], is_needed=False, longest=longest, hint=hint, is_more=True)
 
 
 FIELDS = (
@@ -32,7 +32,12 @@ FIELDS = (
     _more("only_with", "--only-with", 400),
     _more("evidence", "--evidence", 1000, "Such as L0000123:42=good, with commas between."),
     _more("window", "--window", 40, "First and last, such as 400-520."),
-    _more("since", "--from", 40, "Such as 2025-03-10T06:00:00+01:00."),
+    _more(
+        "since",
+        "--from",
+        40,
+        "A day, or 2025-03-10 06:00 by the clock of the server; with an offset behind it by another clock.",
+    ),
     _more("until", "--to", 40),
 )
 """As they stand in the address of a question."""

@@ -19,11 +19,12 @@ from tracelink.report.case.case_hours import case_clock
 from tracelink.report.case.document import status_document
 from tracelink.report.case.notice_items import Item, items_for
 from tracelink.report.case.rows import CASE_COLUMNS, HISTORY_COLUMNS, case_rows, history_rows
-from tracelink.report.format.document import Document, FramedNote, TextBlock
+from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import table
 from tracelink.web.frame import framed
 from tracelink.web.lists.page_parts import Links, section, shown
+from tracelink.web.question import fields_of_question
 
 _OPEN_ACTS = (
     ("scope", "Ask again and record the scope"),
@@ -70,9 +71,10 @@ class CasePages:
             entries = ledger.cases.history(code).entries
         document = _status(progress)
         history = table("", "Entries", HISTORY_COLUMNS, history_rows(entries))
+        closed = "" if progress.facts.case.closed_seq is None else ", closed"
         whole = Document(
             document.kind,
-            document.title,
+            f"{document.title}{closed}",
             document.imprint,
             document.footer,
             (*document.sections, section("Everything recorded of it", history)),
@@ -100,18 +102,19 @@ class CasePages:
             written = _written(ledger, code, items, given, local_now())
             records = imprint(ledger.head, local_now(), seen="Read")
         case = facts.case.code
-        sections = [
-            section(
-                f"To {letter.consignee}",
-                *(FramedNote(sentence) for sentence in (*_gaps(letter.gaps), *letter.unnamed, *letter.lacks)),
-                *(TextBlock(part) for part in letter.text.split("\n\n") if part.strip()),
+        letters = [
+            (
+                letter.consignee,
+                (*_gaps(letter.gaps), *letter.unnamed, *letter.lacks),
+                letter.text.splitlines(),
             )
             for letter in written.letters
         ]
         said = {"case": case, **_items(items, given)}
         page = framed(
-            Document("Notices", f"Notices of case {case}", records, records, tuple(sections)),
+            Document("Notices", f"Notices of case {case}", records, records, ()),
             "notices.html.j2",
+            letters=letters,
             items=items,
             given=said,
             case=case,
@@ -144,12 +147,16 @@ def _status(progress: CaseProgress) -> Document:
 
 def _acts(progress: CaseProgress) -> Links:
     case = progress.facts.case
-    paper = (f"/case/{case.code}.pdf", "PDF")
+    seen = (
+        (f"/case/{case.code}.pdf", "PDF"),
+        (f"/contain?{urlencode(fields_of_question(progress.facts.query))}", "Its question, asked now"),
+        (f"/case/{case.code}/notices", "Notices"),
+    )
     if case.closed_seq is not None:
-        return (paper,)
+        return (*seen, ("/holds", "Holds"))
     asked = urlencode({"case": case.code})
     acts = [(f"/act/case-{name}?{asked}", words) for name, words in _OPEN_ACTS]
-    return (paper, *acts[:2], (f"/case/{case.code}/notices", "Notices"), *acts[2:])
+    return (*seen, *acts)
 
 
 def _items(items: tuple[Item, ...], given: QueryParams | Mapping[str, str]) -> dict[str, str]:

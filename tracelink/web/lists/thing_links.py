@@ -1,0 +1,46 @@
+"""What can be asked about a thing, and done with it, by the kind that its code says."""
+
+from __future__ import annotations
+
+import re
+from urllib.parse import quote, urlencode
+
+from tracelink.identity.plantcode import CodeKind
+
+_HAS_A_PAGE = re.compile(r"[A-Z][0-9]{6,10}[0-9A-Z]|[0-9]{18}")
+_DIGITS = "0123456789"
+_OF_PARTS = frozenset("FMN")
+_CAUSES = frozenset(f"TLKBPCEWDVXU{_DIGITS}") | _OF_PARTS
+"""First characters of codes that a question can be about: plant codes by kind, and SSCCs."""
+_HELD = _CAUSES - frozenset("PWVXN")
+_BALANCED = frozenset("LBE") | _OF_PARTS
+_BUNDLED = frozenset(f"LTCEBDQXU{_DIGITS}") | _OF_PARTS
+_CHARTED = frozenset("TLW")
+_STATION = CodeKind.STATION.value
+
+
+def has_a_page(code: str) -> bool:
+    """Whether a text is a code of a kind of thing that a page is about."""
+    return _HAS_A_PAGE.fullmatch(code) is not None
+
+
+def thing_links(code: str) -> tuple[tuple[str, str], ...]:
+    """Return addresses and words of what can be asked and done; of a name, which is no code, nothing."""
+    code = code.strip().upper()
+    if not has_a_page(code):
+        return ()
+    return tuple(
+        (f"{address}{quote(code, safe='')}", words) for kinds, address, words in _LINKS if code[0] in kinds
+    )
+
+
+_LINKS = (
+    (_CAUSES, "/contain?cause=", "What did it touch?"),
+    (_BALANCED, "/balance?of=", "Does it add up?"),
+    (_CHARTED, f"/chart?{urlencode({'test': 'judged', 'chart': 'p'})}&code=", "Chart of what was judged"),
+    (frozenset(_STATION), "/findings?station=", "Findings there"),
+    (frozenset("H"), "/act/lift-hold?hold=", "Lift it"),
+    (_HELD, "/act/hold?thing=", "Put it on hold"),
+    (frozenset("S"), "/act/measure?sample=", "Enter a measured value"),
+    (_BUNDLED, "/audit/bundle?code=", "Bundle for an auditor"),
+)
