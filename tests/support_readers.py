@@ -3,24 +3,28 @@
 import io
 import json
 import random
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import zxingcpp
 from openpyxl import Workbook
+from support_assembly import assembly_data
 from support_bundle import PLANT, checkpoint, small_bundle
 from support_cli import station_log, write_plant_file
-from support_damage import Damage, damaged_bytes, damaged_json, damaged_lines
-from support_plant import LINE, gtin, n, raw
+from support_damage import damaged_json, damaged_lines
+from support_partners import event
+from support_plant import LINE, gtin, n, plant_data, raw
+from support_reader import Reader, in_file, text_of, texts
+from support_readers_own import OWN
 
 from tracelink.datadir import data_dir
 from tracelink.devices import wedge
 from tracelink.devices.images import read_image
 from tracelink.devices.serialport import LineBuffer
 from tracelink.devices.stationlog import read_log
+from tracelink.devices.unread_bars import read_picture_file
 from tracelink.identity.anycode.code_reader import read_code
 from tracelink.identity.gs1.digitallink import parse_link, write_link
 from tracelink.identity.gs1.elements import parse_elements, write_elements
@@ -76,43 +80,14 @@ DOCUMENT = {
     },
 }
 
-
-@dataclass(frozen=True)
-class Reader:
-    """A reader of one kind of input."""
-
-    seeds: Callable[[Path], Sequence[bytes]]
-    """Good inputs, given a folder that is empty."""
-    read: Callable[[bytes, Path], Any]
-    """Reads an input, which may be put into a file of that name."""
-    damage: Damage = damaged_bytes
-    suffix: str = ""
-    """Of the file's name."""
-    accepted: Callable[[Any, bytes], bool] = lambda answer, data: True
-    """Whether an input that was taken deserves it."""
-    share: int = 10
-    """Inputs of every thousand."""
-
-
-def _text(data: bytes) -> str:
-    return data.decode("utf-8", "surrogateescape")
-
-
-def _texts(*lines: str) -> Callable[[Path], Sequence[bytes]]:
-    return lambda _: [line.encode() for line in lines]
-
-
-def _in_file(read: Callable[[Path], Any]) -> Callable[[bytes, Path], Any]:
-    def read_it(data: bytes, file: Path) -> Any:
-        file.write_bytes(data)
-        return read(file)
-
-    return read_it
+SAYS_OF_PARTS = {"m:part": "EX-1001", "m:revision": "1", "m:supplierLot": "SL-900", "m:dateCode": "3120"}
+OF_PARTS = event(1, (f"https://maker.example.com/lot/{n('M21')}", {"quantity": 500}), ilmd=SAYS_OF_PARTS)
+PARTS_DOCUMENT = {**DOCUMENT, "epcisBody": {"eventList": [OF_PARTS]}}
 
 
 def _is_plant_code_written_back(answer: Any, data: bytes) -> bool:
     """What was read as a plant code, written again, is what stands behind the symbology identifier."""
-    return not isinstance(answer, PlantRead) or _text(data).strip("\r\n").endswith(answer.code.text)
+    return not isinstance(answer, PlantRead) or text_of(data).strip("\r\n").endswith(answer.code.text)
 
 
 def _elements_stay(answer: dict[str, str], data: bytes) -> bool:
@@ -155,8 +130,17 @@ def _away_log(folder: Path) -> list[bytes]:
     return [log.file.read_bytes()]
 
 
+def _plant_files(folder: Path) -> list[bytes]:
+    discs, hall = plant_data(), assembly_data()
+    both = {
+        name: [*discs.get(name, ()), *hall.get(name, ())] for name in {**discs, **hall} if name != "plant"
+    }
+    plants = (discs, {"plant": discs["plant"], **both})
+    return [write_plant_file(folder / "good.toml", data).read_bytes() for data in plants]
+
+
 def _message(data: bytes, _: Path) -> Any:
-    sent = fields_in(_text(data))
+    sent = fields_in(text_of(data))
     return sent.text("token"), sent.number("number"), sent.text("raw")
 
 
@@ -202,31 +186,33 @@ def _layout(file: Path) -> Any:
 
 
 READERS: dict[str, Reader] = {
-    "scan": Reader(_texts(*(raw(each) for each in SCANS)), lambda data, _: read_scan(_text(data)), accepted=_is_plant_code_written_back, share=400),
-    "elements": Reader(_texts(f"010{gtin(1)}", f"8006{'0' + gtin(2)}0102\x1d21A7", "00395200001234567890"), lambda data, _: parse_elements(_text(data)), accepted=_elements_stay, share=150),
-    "link": Reader(_texts(LINK), lambda data, _: parse_link(_text(data)), accepted=lambda answer, _: parse_link(write_link(answer)) == answer, share=80),
-    "epc": Reader(_texts(*EPCS), lambda data, _: parse_epc(_text(data)), share=80),
-    "any code": Reader(_texts(*(raw(each) for each in SCANS), LINK, *EPCS), lambda data, _: read_code(_text(data), 2031), share=40),
-    "time": Reader(_texts("2031-03-04T09:00:00+01:00"), lambda data, _: require_local_time(_text(data)), accepted=lambda answer, _: bool(instant(answer)), share=60),
-    "keyboard": Reader(_texts("\n".join(raw(each) for each in SCANS)), lambda data, _: list(wedge.lines(io.BytesIO(data), "~")), share=20),
-    "serial": Reader(_texts("\r\n".join(raw(each) for each in SCANS)), _serial, share=20),
-    "station log": Reader(_log, _in_file(read_log), damaged_lines, share=50),
-    "scans made while the ledger was away": Reader(_away_log, _in_file(lambda file: AwayLog(file, LINE).waiting), damaged_lines, share=20),
-    "message of a station page": Reader(_texts(json.dumps({"token": "a1", "number": 7, "raw": raw("sleeve 3 no 2")})), _message, damaged_json, share=20),
-    "file of an instrument": Reader(_texts("disc;mass;when\nd1;180,5;04.03.2031 09:00\nd2;179;04.03.2031 09:01\n"), _in_file(_instrument), suffix=".csv", share=10),
+    "scan": Reader(texts(*(raw(each) for each in SCANS)), lambda data, _: read_scan(text_of(data)), accepted=_is_plant_code_written_back, share=400),
+    "elements": Reader(texts(f"010{gtin(1)}", f"8006{'0' + gtin(2)}0102\x1d21A7", "00395200001234567890"), lambda data, _: parse_elements(text_of(data)), accepted=_elements_stay, share=150),
+    "link": Reader(texts(LINK), lambda data, _: parse_link(text_of(data)), accepted=lambda answer, _: parse_link(write_link(answer)) == answer, share=80),
+    "epc": Reader(texts(*EPCS), lambda data, _: parse_epc(text_of(data)), share=80),
+    "any code": Reader(texts(*(raw(each) for each in SCANS), LINK, *EPCS), lambda data, _: read_code(text_of(data), 2031), share=40),
+    "time": Reader(texts("2031-03-04T09:00:00+01:00"), lambda data, _: require_local_time(text_of(data)), accepted=lambda answer, _: bool(instant(answer)), share=60),
+    "keyboard": Reader(texts("\n".join(raw(each) for each in SCANS)), lambda data, _: list(wedge.lines(io.BytesIO(data), "~")), share=20),
+    "serial": Reader(texts("\r\n".join(raw(each) for each in SCANS)), _serial, share=20),
+    "station log": Reader(_log, in_file(read_log), damaged_lines, share=50),
+    "scans made while the ledger was away": Reader(_away_log, in_file(lambda file: AwayLog(file, LINE).waiting), damaged_lines, share=20),
+    "message of a station page": Reader(texts(json.dumps({"token": "a1", "number": 7, "raw": raw("sleeve 3 no 2")})), _message, damaged_json, share=20),
+    "file of an instrument": Reader(texts("disc;mass;when\nd1;180,5;04.03.2031 09:00\nd2;179;04.03.2031 09:01\n"), in_file(_instrument), suffix=".csv", share=4),
     "note": Reader(lambda _: [checkpoint(3, bytes(32), PLANT)], _note, share=30),
-    "partner document": Reader(lambda _: [json.dumps(DOCUMENT).encode()], _document, damaged_json, share=25),
+    "partner document": Reader(lambda _: [json.dumps(each).encode() for each in (DOCUMENT, PARTS_DOCUMENT)], _document, damaged_json, share=25),
     "bundle": Reader(lambda _: [verify_bundle.pack_zip(_bundle_files())], _bundle, accepted=_bundle_is_whole, share=5),
-    "order list": Reader(_orders_csv, _in_file(lambda file: read_orders(str(file))), suffix=".csv", share=10),
-    "order workbook": Reader(_orders_xlsx, _in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=2),
-    "verdicts of inspectors": Reader(_texts("disc,person,verdict\nd1,Ada,good\nd1,Ben,bad\nd2,Ada,good\nd2,Ben,good\n"), _in_file(lambda file: inspector_agreement(str(file))), suffix=".csv", share=5),
-    "readings of a gauge": Reader(_texts("disc,person,value\nd1,Ada,1.2\nd1,Ada,1.3\nd1,Ben,1.2\nd1,Ben,1.4\n"), _in_file(lambda file: gauge_agreement(str(file))), suffix=".csv", share=5),
-    "scope": Reader(_texts('{"cause":"T000004H","head":{"seq":1,"hash":"00"},"containers":[]}'), _in_file(lambda file: _document_of(str(file))), damaged_json, suffix=".json", share=5),
-    "plant file": Reader(lambda folder: [write_plant_file(folder / "good.toml").read_bytes()], _in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=5),
-    "label list": Reader(_texts(f"code,lot,stroke,drawn\n{n('S1')},{n('L1')},12,2031-03-04\n"), _in_file(lambda file: read_rows(file, load_layout(LAYOUT))), suffix=".csv", share=10),
-    "label layout": Reader(lambda _: [(data_dir("labels") / f"{LAYOUT}.toml").read_bytes()], _in_file(_layout), suffix=".toml", share=5),
-    "letter": Reader(_texts("Dear {{ name }},\n{% for row in rows %}{{ row }}{% endfor %}\n"), _in_file(lambda file: filled("notice", "notice.txt", file, {"name": "x", "rows": [1, 2]})), share=3),
-    "picture": Reader(_picture, _in_file(read_image), suffix=".png", share=5),
+    "order list": Reader(_orders_csv, in_file(lambda file: read_orders(str(file))), suffix=".csv", share=4),
+    "order workbook": Reader(_orders_xlsx, in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=2),
+    "verdicts of inspectors": Reader(texts("disc,person,verdict\nd1,Ada,good\nd1,Ben,bad\nd2,Ada,good\nd2,Ben,good\n"), in_file(lambda file: inspector_agreement(str(file))), suffix=".csv", share=3),
+    "readings of a gauge": Reader(texts("disc,person,value\nd1,Ada,1.2\nd1,Ada,1.3\nd1,Ben,1.2\nd1,Ben,1.4\n"), in_file(lambda file: gauge_agreement(str(file))), suffix=".csv", share=3),
+    "scope": Reader(texts('{"cause":"T000004H","head":{"seq":1,"hash":"00"},"containers":[]}'), in_file(lambda file: _document_of(str(file))), damaged_json, suffix=".json", share=3),
+    "plant file": Reader(_plant_files, in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=3),
+    "label list": Reader(texts(f"code,lot,stroke,drawn\n{n('S1')},{n('L1')},12,2031-03-04\n"), in_file(lambda file: read_rows(file, load_layout(LAYOUT))), suffix=".csv", share=10),
+    "label layout": Reader(lambda _: [(data_dir("labels") / f"{LAYOUT}.toml").read_bytes()], in_file(_layout), suffix=".toml", share=5),
+    "letter": Reader(texts("Dear {{ name }},\n{% for row in rows %}{{ row }}{% endfor %}\n"), in_file(lambda file: filled("notice", "notice.txt", file, {"name": "x", "rows": [1, 2]})), share=3),
+    **OWN,
+    "picture of a camera": Reader(_picture, in_file(read_picture_file), suffix=".png", share=2),
+    "picture": Reader(_picture, in_file(read_image), suffix=".png", share=3),
 }  # fmt: skip
 
 

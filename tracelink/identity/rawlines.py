@@ -135,7 +135,7 @@ def read_picture(raw: str) -> PictureRead | None:
         return None
     try:
         found = json.loads(raw.removeprefix(_READ))
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     unread = found.pop() if isinstance(found, list) and found and type(found[-1]) is int else 0
     if not isinstance(found, list) or len(found) < 2 or not all(isinstance(each, str) for each in found):

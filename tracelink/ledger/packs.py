@@ -150,9 +150,25 @@ class PackedScans:
 
 def _items_of(pack: bytes) -> list[Any]:
     try:
-        items: list[Any] = json.loads(pack.decode("utf-8"))
-        if all(3 <= len(item) <= 5 for item in items):
-            return items
-    except (ValueError, TypeError):
-        pass
+        items = json.loads(pack.decode("utf-8"))
+    except (ValueError, RecursionError):
+        items = None
+    if isinstance(items, list) and all(map(_is_item, items)):
+        return items
     raise NotCanonical("the raw scans beside the entry cannot be read")
+
+
+_NUMBER_OR_NONE: Final = (int, type(None))
+
+
+def _is_item(item: Any) -> bool:
+    """Tell whether a scan stands there, as `_item` writes it; looked at for every scan of a journal."""
+    if type(item) is not list or not 3 <= len(item) <= 5:
+        return False
+    number, at, raw, *booked = item
+    return (
+        type(number) is int
+        and type(at) is str
+        and type(raw) is str
+        and all(type(each) in _NUMBER_OR_NONE for each in booked)
+    )

@@ -94,6 +94,9 @@ class Checkpoint:
         )
 
 
+_NO_CHARACTERS: Final = range(0xD800, 0xE000)
+"""Halves of surrogate pairs: what stands for a byte of a command line that is not UTF-8."""
+
 CheckSignature = Callable[[VerifierKey, bytes, bytes], bool]
 """Given key, signature and message: whether the signature is right."""
 
@@ -107,9 +110,9 @@ def require_key_name(name: str) -> str:
     """Return `name` if a key may be called so.
 
     Raises:
-        ProofFails: it is empty, or holds a space, a plus sign or a control character.
+        ProofFails: it is empty, or holds a space, a plus sign, a control character or what is no character at all.
     """
-    if not name or "+" in name or any(ch.isspace() or ch < " " for ch in name):
+    if not name or "+" in name or any(ch.isspace() or ch < " " or ord(ch) in _NO_CHARACTERS for ch in name):
         raise ProofFails(
             f"{name!r} is not a name for a key: expected characters without spaces and without +"
         )

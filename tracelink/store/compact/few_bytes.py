@@ -61,6 +61,10 @@ _WINDOW: Final = -13
 """8 KiB, without zlib's head and check sum: entries have a hash of their own."""
 
 
+LARGEST: Final = 64 << 20
+"""Bytes that an entry or its raw scans may come to; a few kilobytes may unpack to gigabytes in a ledger that somebody forged."""
+
+
 @cache
 def words(name: str) -> bytes:
     """Return the words of a form."""
@@ -87,10 +91,18 @@ def inflate(data: bytes, name: str) -> bytes:
     """Return what was deflated.
 
     Raises:
-        zlib.error: these bytes were not, or not whole.
+        zlib.error: these bytes were not, or not whole, or come to more than anybody writes.
     """
-    reader = _opened(name).copy()
-    found = reader.decompress(data)
+    return _whole(_opened(name).copy(), data)
+
+
+def unzip(data: bytes) -> bytes:
+    """Return what zlib packed; raises as `inflate`."""
+    return _whole(zlib.decompressobj(), data)
+
+
+def _whole(reader: "zlib._Decompress", data: bytes) -> bytes:
+    found = reader.decompress(data, LARGEST)
     if not reader.eof or reader.unused_data:
         raise zlib.error("it does not end where it should")
     return found

@@ -17,7 +17,7 @@ from typing import Final
 from tracelink.errors import LedgerError
 from tracelink.ledger.canonical_json import encoded
 from tracelink.ledger.packs import PackedScans, RawScan, unpack_scans
-from tracelink.store.compact.few_bytes import deflate, inflate, local_times, put, take
+from tracelink.store.compact.few_bytes import deflate, inflate, local_times, put, take, unzip
 
 FORM: Final = 0x01
 """First byte of this form; zlib's own begins with 0x78."""
@@ -59,7 +59,7 @@ def taken_apart(stored: bytes, seq: int) -> PackedScans:
     try:
         if stored[:1] == bytes((FORM,)):
             return _read(inflate(stored[1:], _WORDS), seq)
-        return PackedScans(zlib.decompress(stored))
+        return PackedScans(unzip(stored))
     except (zlib.error, ValueError, IndexError, OverflowError, LedgerError):
         return PackedScans(bytes(stored))
 

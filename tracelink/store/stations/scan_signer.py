@@ -191,19 +191,27 @@ def _require_own(key: SigningKey, station: str, standing: str, file: Path) -> No
 
 def _kept(file: Path) -> list[RawScan]:
     try:
-        lines = file.read_text(encoding="utf-8").splitlines()
+        data = file.read_bytes()
     except FileNotFoundError:
         return []
     except OSError as problem:
         raise StorageFailed(f"{file} cannot be read: {problem.strerror}") from None
+    lines = data.splitlines()
+    # The last line may have been cut by a crash: then its scan was not booked either.
+    whole = lines if not lines or lines[-1].endswith(b"]") else lines[:-1]
     try:
-        # The last line may have been cut by a crash: then its scan was not booked either.
-        whole = lines if not lines or lines[-1].endswith("]") else lines[:-1]
-        return [RawScan(*json.loads(line)) for line in whole]
-    except (ValueError, TypeError):
+        return [_kept_scan(line) for line in whole]
+    except (ValueError, RecursionError):
         raise UsageError(
             f"{file} is damaged: expected the scans that wait for a signature, one on each line. Move it away, and keep it"
         ) from None
+
+
+def _kept_scan(line: bytes) -> RawScan:
+    match json.loads(line):
+        case [number, str(at), str(raw)] if type(number) is int:
+            return RawScan(number, at, raw)
+    raise ValueError(line)
 
 
 def _add(file: Path, scan: RawScan) -> None:
