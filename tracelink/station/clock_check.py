@@ -30,7 +30,7 @@ def with_clock(decision: Decision, station: str, at: str, queries: StationQuerie
         return decision
     before = last.at
     passed = instant(at) - instant(before)
-    back, ahead = _limits(queries.setting("clock_back_minutes"), queries.setting("clock_ahead_days"))
+    back, ahead = limits(queries)
     if -back <= passed <= ahead:
         return decision
     is_back = passed < -back
@@ -46,6 +46,11 @@ def with_clock(decision: Decision, station: str, at: str, queries: StationQuerie
     return replace(
         decision, acts=acts, verdict=replace(verdict, sentence=say.with_more(told, verdict.sentence))
     )
+
+
+def limits(queries: StationQueries) -> tuple[timedelta, timedelta]:
+    """Return how far a scan may lie before the one before it, and how far behind it."""
+    return _limits(queries.setting("clock_back_minutes"), queries.setting("clock_ahead_days"))
 
 
 @lru_cache(maxsize=16)

@@ -209,7 +209,7 @@ def refusal(state: StationState, finding: Finding) -> Decision:
 
 def _judge(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
     closing.refuse_closed(area, state, station, queries)
-    state = _with_size(state, queries)
+    state = with_size(state, queries)
     signed_on = queries.person(state.person) if state.person else None
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
     unread = unread_picture(scan.raw)
@@ -245,7 +245,7 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
     return person
 
 
-def _with_size(state: StationState, queries: StationQueries) -> StationState:
+def with_size(state: StationState, queries: StationQueries) -> StationState:
     """Return the state with the carton size that holds now: it may have changed since the sleeves were opened."""
     if not isinstance(state, LineState) or state.job is None:
         return state

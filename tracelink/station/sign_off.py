@@ -4,6 +4,8 @@ The time between two scans decides, as they are recorded, so that a replayed log
 that is judged as one of nobody, and what was in hand stays as it is for whoever signs on then.
 """
 
+from datetime import timedelta
+
 from tracelink.ledger.kinds.station import SignedOff
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.times import instant
@@ -12,6 +14,12 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.line.sealing import seal
 from tracelink.station.line.state import LineState
+
+
+def longest_pause(state: FormState | LineState, queries: StationQueries) -> timedelta | None:
+    """Return for how long whoever is signed on may scan nothing; None if that does not matter."""
+    minutes = queries.setting("sign_off_minutes") if state.person is not None else 0
+    return timedelta(minutes=minutes) if minutes else None
 
 
 def by_itself(
@@ -25,9 +33,9 @@ def by_itself(
         scan: the raw line with its local time.
         queries: the ledger.
     """
-    minutes = queries.setting("sign_off_minutes") if state.person is not None else 0
-    last = queries.last_scan(station) if minutes else None
-    if last is None or (instant(scan.at) - instant(last.at)).total_seconds() <= 60 * minutes:
+    longest = longest_pause(state, queries)
+    last = None if longest is None else queries.last_scan(station)
+    if longest is None or last is None or instant(scan.at) - instant(last.at) <= longest:
         return ()
     assert state.person is not None
     sealed = seal(state) if isinstance(state, LineState) else ()

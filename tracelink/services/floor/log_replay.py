@@ -15,9 +15,11 @@ from sqlalchemy import Connection
 from tracelink.devices.stationlog import StationLog, merged, read_log
 from tracelink.errors import BookingUnknown, LedgerError, RefusedByRule, UsageError
 from tracelink.ledger.count_words import counted
+from tracelink.ledger.packs import RawScan
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell
-from tracelink.station.common.outcome import Word
+from tracelink.services.floor.logged_scans import book_some
+from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.claim import StationClaim, station_claim
 from tracelink.store.stations.renumbered import first_renumbered
@@ -145,15 +147,17 @@ def try_out(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> LogTri
     logs = _bookable_logs(ledger, files)
     todo = list(merged(logs))
     stops: list[TriedStop] = []
+
+    def told(station: str, scan: RawScan, verdict: Verdict) -> None:
+        if verdict.word is Word.STOP:
+            stop = (scan.at, station, scan.number, visible(scan.raw), verdict.finding, verdict.sentence)
+            stops.append(TriedStop(*stop))
+
     with ledger.dry_run() as booking:
-        for station, scan in todo:
-            steps(1, len(todo))
-            if scan.number <= booking.last_number(station):
-                continue
-            verdict = booking.book(station, scan)
-            if verdict.word is Word.STOP:
-                stop = (scan.at, station, scan.number, visible(scan.raw), verdict.finding, verdict.sentence)
-                stops.append(TriedStop(*stop))
+        for start in range(0, len(todo), _CHUNK):
+            chunk = todo[start : start + _CHUNK]
+            book_some(booking, chunk, told)
+            steps(len(chunk), len(todo))
     return LogTrial(tuple(stops))
 
 
@@ -225,15 +229,9 @@ def _book(
 ) -> None:
     todo, count = merged(logs), sum(len(log.scans) for log in logs)
     while chunk := list(islice(todo, _CHUNK)):
-        found: Counter[str] = Counter()
         with ledger.writing() as booking:
             _require_alone(booking, claims)
-            for station, scan in chunk:
-                if scan.number <= booking.last_number(station):
-                    continue
-                verdict = booking.book(station, scan)
-                name = verdict.word.value.lower()
-                found[f"stop: {verdict.finding}" if verdict.word is Word.STOP else name] += 1
+            found = book_some(booking, chunk, lambda _station, _scan, _verdict: None)
             last = {station: booking.last_number(station) for station in claims}
         for station, claim in claims.items():
             claim.booked(last[station])

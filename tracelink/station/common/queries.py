@@ -58,6 +58,10 @@ class StationQueries(
         """The time (UTC) from which nobody works at a station; None if it is open."""
         ...
 
+    def next_change(self) -> str | None:
+        """The first time (UTC) after the scan from which anything that was set up is another; None if none is known."""
+        ...
+
     def product(self, gtin: str) -> Product | None:
         """The product of a GTIN-13."""
         ...

@@ -16,6 +16,7 @@ from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.station_facts import Carton
 from tracelink.station.common.taken_reading import sscc
+from tracelink.station.line.insertion import room
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import common_sentences, line_sentences
@@ -116,9 +117,9 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         )
         if (discs, sleeves) != (source.units * job.discs, source.units):
             raise say.content_does_not_fit(source, discs, sleeves, source.units * job.discs)
-        room = job.carton_size - state.units_in_carton
-        if source.units > room:
-            raise say.no_room(source.sscc, source.units, room)
+        space = room(state, job)
+        if source.units > space:
+            raise say.no_room(source.sscc, source.units, space)
         return source.sscc
 
     def finish(values: Values, context: ScanContext) -> ActResult:

@@ -8,7 +8,7 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.common.refusals import refuse_held, refuse_void
-from tracelink.station.common.station_facts import NumberUse, SleeveBatch
+from tracelink.station.common.station_facts import NumberUse, SleeveBatch, Spindle
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle
@@ -29,9 +29,9 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
     source = state.spindle_for(disc_read.piece)
     if source is None:
         raise say.no_spindle_for(disc_read.piece, disc_read)
-    _usable(source, context)
+    usable(source, context)
     name = _disc_name(job, disc_read.piece, context)
-    sealed = seal(state) if state.run.matches >= context.queries.setting("run_length") else ()
+    sealed = seal(state) if left_of_run(state, context) < 1 else ()
     return Decision(
         Verdict(Word.NEXT, say.now_its_sleeve(name), fill_count(state, job)),
         sealed,
@@ -39,8 +39,18 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
     )
 
 
+def room(state: LineState, job: Job) -> int:
+    """Return how many more units the open carton takes; below 1 if it is full."""
+    return job.carton_size - state.units_in_carton
+
+
+def left_of_run(state: LineState, context: ScanContext) -> int:
+    """Return how many more discs go into the run before it is sealed for its length; below 1 if that is due."""
+    return context.queries.setting("run_length") - state.run.matches
+
+
 def _carton_takes_more(state: LineState, job: Job, carton: str, context: ScanContext) -> None:
-    if state.units_in_carton >= job.carton_size:
+    if room(state, job) < 1:
         raise say.carton_full(carton)
     refuse_held(context.queries.hold_on(carton), Thing.CARTON, carton, common_sentences.OPEN_ANOTHER_CARTON)
 
@@ -78,7 +88,12 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     raise say.wrong_piece(disc, wanted, job.discs, second=disc.piece < state.next_piece)
 
 
-def _usable(source: OpenSpindle, context: ScanContext) -> None:
+def usable(source: OpenSpindle, context: ScanContext) -> Spindle:
+    """Return an open spindle with its discs.
+
+    Raises:
+        Refused: no disc may be taken from it, or none is left.
+    """
     held = context.queries.hold_on_spindle(source.spindle)
     refuse_held(held, Thing.SPINDLE, source.spindle, common_sentences.PUT_DISC_BACK_AND_STOP)
     spindle = context.queries.spindle(source.spindle)
@@ -87,6 +102,7 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
         raise say.lot_rejected(source.spindle, source.lot)
     if spindle.remaining < 1:
         raise say.spindle_empty(source.spindle)
+    return spindle
 
 
 def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> Decision:
@@ -98,7 +114,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     assert source is not None
     _sleeve_title(state, job, sleeve_read, source, context)
     # Since the disc was scanned, another line or the lab may have taken the last one, or quality a decision.
-    _usable(source, context)
+    usable(source, context)
     batch = context.queries.sleeve_batch(job.batch)
     assert batch is not None
     number_text = _sleeve_number(state, job, batch, sleeve_read, context)

@@ -52,8 +52,13 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
     return _acted(_put_away(state), body)
 
 
+def has_nothing_in_hand(state: LineState) -> bool:
+    """Say whether no disc, act, stop or recheck waits for the next scan."""
+    return bool(_IN_HAND(state) == _NOTHING_IN_HAND)
+
+
 def _put_away(state: LineState) -> LineState:
-    if _IN_HAND(state) == _NOTHING_IN_HAND:
+    if has_nothing_in_hand(state):
         return state
     return replace(
         state,

@@ -27,7 +27,7 @@ from tracelink.store.database.tables import DESK, SHADOW, SIGNED, TREE, TRUTH
 from tracelink.store.journal import compare_tables, journal
 from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger
-from tracelink.store.stations.booking import TURNS
+from tracelink.store.stations.written import TURNS
 
 ALL = (*TRUTH, *TREE, *SHADOW, *DESK, *SIGNED)
 """Parents before children."""

@@ -18,6 +18,7 @@ _CHANGED = text("SELECT DISTINCT subject FROM plant_change")
 _WITHDRAWN = text(
     "SELECT stored FROM journal WHERE kind = :kind AND seq IN (SELECT seq FROM plant_change) ORDER BY seq"
 )
+_TIMES = text("SELECT DISTINCT since FROM plant_change ORDER BY since")
 _NEWEST = text("SELECT COALESCE(MAX(seq), 0) AS seq FROM plant_change")
 
 
@@ -40,6 +41,11 @@ def versions(conn: Connection, subject: str) -> tuple[PlantVersion, ...]:
 def changed_things(conn: Connection) -> frozenset[str]:
     """Return the things of which anything was changed."""
     return frozenset(str(row.subject) for row in short_reads.kept(conn, _CHANGED, {}))
+
+
+def change_times(conn: Connection) -> tuple[str, ...]:
+    """Return the times (UTC, whole seconds) from which anything of the plant is another, in order."""
+    return tuple(str(row.since) for row in short_reads.kept(conn, _TIMES, {}))
 
 
 def newest_change(conn: Connection) -> int:

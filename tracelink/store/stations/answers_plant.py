@@ -1,5 +1,6 @@
 """What was set up, as it holds at the time of the scan: people, products, settings, stations; a part of `SqlStationQueries`."""
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
@@ -79,8 +80,11 @@ class PlantAnswers(Asking):
         if subject not in changed:
             return None
         changes = self._keep("changes", subject, lambda: plant_versions.versions(self._conn, subject))
-        moment = utc_now() if self.at is None else utc_seconds(self.at)
-        return plant_versions.held_at(changes, field, moment)
+        return plant_versions.held_at(changes, field, self._moment)
+
+    @property
+    def _moment(self) -> str:
+        return utc_now() if self.at is None else utc_seconds(self.at)
 
     def first_change(self, subject: str, field: PlantField) -> str | None:
         """The time (UTC) of the first change of a thing, also one that does not hold yet; None if there is none."""
@@ -96,6 +100,14 @@ class PlantAnswers(Asking):
         if roles is not None:
             found = replace(found, roles=frozenset(filter(None, roles.value.split(","))))
         return found if badge is None else replace(found, withdrawn=badge.since)
+
+    def next_change(self) -> str | None:
+        """The first time (UTC) after the scan from which anything that was set up is another; None if none is known."""
+        times: tuple[str, ...] = self._keep(
+            "plant", "change times", lambda: plant_versions.change_times(self._conn)
+        )
+        place = bisect_right(times, self._moment)
+        return times[place] if place < len(times) else None
 
     def _find_person(self, code: str) -> station_facts.Person | None:
         row = self._first(_PERSON, code=code)

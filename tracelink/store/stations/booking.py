@@ -5,13 +5,13 @@ the commit; a replayed log books many. The station's number of the last scan boo
 transaction, so a scan is never booked twice and a stopped replay goes on where it stopped.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 
-from sqlalchemy import Connection, bindparam, func, select, text
+from sqlalchemy import Connection
 
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import UsageError
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import SignedOff
@@ -22,31 +22,17 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
 from tracelink.station.common.station_facts import LastScan
-from tracelink.store.database.tables_stations import station
+from tracelink.station.steady_stream import after_pairs, stream_after
 from tracelink.store.journal import journal
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.statements.recording_clock import recording_clock
 from tracelink.store.statements.short_writes import write, write_together
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.scan_signer import ScanSigner, standing_key
+from tracelink.store.stations.scan_signer import ScanSigner, require_no_key
 from tracelink.store.stations.station_memory import Left, Memory, OpenState
 from tracelink.store.stations.unwritten_spool import UnwrittenSpool
-from tracelink.store.stations.written import Written
+from tracelink.store.stations.written import DESK, TURNS, Written, desk_kept, last_scan_kept
 
-_DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
-    station.c.code == bindparam("code")
-)
-TURNS = select(func.sum(station.c.last_number).label("turns"))
-"""How many scans were booked: each station numbers its own without gaps."""
-_KEEP = (
-    station.update()
-    .where(station.c.code == bindparam("key"))
-    .values(last_number=bindparam("number"), desk=bindparam("text"))
-)
-_LAST_SCAN = text(
-    "INSERT INTO last_scan (station, number, at, raw, refused) VALUES (:station, :number, :at, :raw, :refused) "
-    "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, refused = excluded.refused"
-)
 Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, Head]]
 """Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
 
@@ -139,7 +125,8 @@ class Booking:
         if self._head is None:
             self._head = journal.head(self._conn)
         if signer is None and code not in self._unsigned:
-            self._require_no_key(code)
+            require_no_key(self._conn, code)
+            self._unsigned.add(code)
         at, raw = require_local_time(scan.at), storable(scan.raw)
         verdict = self.book_again(code, RawScan(scan.number, at, raw, self.turns + 1, self._head.seq))
         if signer is not None and self._kept is not None:
@@ -193,6 +180,28 @@ class Booking:
         self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
+    def go_on(self, code: str, coming: Iterable[RawScan]) -> int:
+        """Book the scans that go on with a steady stream, as the pair before them and unjudged; return how many.
+
+        Args:
+            code: a station that booked a pair just now.
+            coming: what it scanned next, in order and with nothing of any station between.
+        """
+        opened, pair, head = self._open(code), self._unwritten.pair(code), self._head
+        if pair is None or head is None or (pair.sleeve.turn, pair.sleeve.after) != (self._turns, head.seq):
+            return 0
+        self._queries.at = pair.sleeve.at
+        stream = stream_after(opened.state, code, pair, self._queries)
+        scans = [] if stream is None else stream.scans(pair, coming)
+        if scans:
+            last = scans[-1]
+            self._unwritten.put_stream(code, scans, pair)
+            opened.state = after_pairs(opened.state, len(scans) // 2, pair, last.at)
+            opened.last_number, self._turns = last.number, last.turn
+            self._queries.read_last[code] = LastScan(last.raw, last.at, refused=False)
+            self._kept = (last, False)
+        return len(scans)
+
     def record(
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
     ) -> None:
@@ -225,22 +234,14 @@ class Booking:
         self.recorded_at = self._queries.recording = self._now()
         return decide.decide(opened.area, opened.state, code, scan, self._queries)
 
-    def _require_no_key(self, code: str) -> None:
-        if standing_key(self._conn, code) is not None:
-            raise RefusedByRule(
-                f"station {code} signs its scans: they are made at its own live station, with its key, and not replayed"
-            )
-        self._unsigned.add(code)
-
     def keep(self) -> None:
         """Write back spool, desks and what each station read last; call once before the transaction is committed."""
         writes = self._unwritten.taken()
         for code in sorted(self._booked):
             opened, last = self._states[code], self._queries.read_last[code]
             self._memory.states[code] = (desk := decide.write_state(opened.state), opened.state)
-            writes.append((_KEEP, {"key": code, "number": opened.last_number, "text": desk}))
-            values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
-            writes.append((_LAST_SCAN, {"station": code, "number": opened.last_number, **values}))
+            writes.append(desk_kept(code, opened.last_number, desk))
+            writes.append(last_scan_kept(code, opened.last_number, last))
         write_together(self._conn, writes)
         keeping = kept_rows.of(self._conn)
         if keeping is not None:
@@ -257,12 +258,11 @@ class Booking:
         return Written(self._head, scans)
 
     def _keep_state(self, code: str, opened: OpenState) -> None:
-        text_now = decide.write_state(opened.state)
-        write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": text_now})
+        write(self._conn, *desk_kept(code, opened.last_number, decide.write_state(opened.state)))
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
-            row = short_reads.first(self._conn, _DESK, {"code": code})
+            row = short_reads.first(self._conn, DESK, {"code": code})
             if row is None:
                 raise UsageError(f"station {code} is not in the system")
             self._states[code] = OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))

@@ -59,6 +59,14 @@ def standing_key(conn: Connection, station: str) -> str | None:
     return None if row is None else str(row.key)
 
 
+def require_no_key(conn: Connection, station: str) -> None:
+    """Refuse a scan without a signature at a station that signs its scans."""
+    if standing_key(conn, station) is not None:
+        raise RefusedByRule(
+            f"station {station} signs its scans: they are made at its own live station, with its key, and not replayed"
+        )
+
+
 def station_key_place(ledger: str, station: str, given: str | Path | None = None) -> Path | None:
     """Return where the key of a station is: as given, or beside the ledger's file; None on a database server."""
     if given is not None:

@@ -8,16 +8,18 @@ Nothing that was acknowledged is lost by it: before the commit nothing is acknow
 
 import json
 from collections import Counter
+from collections.abc import Sequence
 
 from sqlalchemy import Connection, bindparam, select
-from sqlalchemy.sql.base import Executable
 
 from tracelink.ledger.packs import RawScan, spooled_hash
 from tracelink.station.common.outcome import Spooled
+from tracelink.station.line.scanned_pair import ScannedPair
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.statements.short_writes import write, write_together
 from tracelink.store.stations.asking import Asking
+from tracelink.store.stations.written import Writing
 
 _SPOOL = spool.insert()
 _WRITTEN = (
@@ -79,6 +81,21 @@ class UnwrittenSpool:
         if not self._is_watched:
             self.write()
 
+    def pair(self, code: str) -> ScannedPair | None:
+        """Return the last two scans of a station that wait, if one came right after the other; None if not."""
+        last = self._waiting.get(code, ())[-2:]
+        if len(last) < 2:
+            return None
+        (disc, taken), (sleeve, match) = last
+        return ScannedPair(disc, taken, sleeve, match) if sleeve.number == disc.number + 1 else None
+
+    def put_stream(self, code: str, scans: Sequence[RawScan], pair: ScannedPair) -> None:
+        """Let the scans of a stream wait: discs and sleeves in turn, each as in the pair before them."""
+        waiting = self._waiting[code]
+        for place, scan in enumerate(scans):
+            waiting.append((scan, pair.match if place % 2 else pair.taken))
+        self._spindles[pair.match.spindle] += len(scans) // 2
+
     def of_station(self, code: str) -> list[RawScan]:
         """Return the scans of a station that wait, in order: those in the table, and those that are not there yet."""
         rows = short_reads.kept_as_written(self._conn, _WRITTEN, {"code": code})
@@ -102,7 +119,7 @@ class UnwrittenSpool:
         """Put all of them into the table."""
         write_together(self._conn, self.taken())
 
-    def taken(self) -> list[tuple[Executable, dict[str, object]]]:
+    def taken(self) -> list[Writing]:
         """Return what puts all of them into the table, for whoever does that now together with other writes."""
         waiting, self._waiting = self._waiting, {}
         for spindle, discs in self._spindles.items():

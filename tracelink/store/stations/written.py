@@ -1,16 +1,46 @@
-"""What a transaction wrote, looked for in the ledger where nobody knows whether it was committed."""
+"""What a transaction leaves of stations, and how it is looked for where nobody knows whether it was committed."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, bindparam, func, select, text
+from sqlalchemy.sql.base import Executable
 
 from tracelink.ledger.proof.chain import Head
-from tracelink.store.database.tables_stations import last_scan
+from tracelink.station.common.station_facts import LastScan
+from tracelink.store.database.tables_stations import last_scan, station
 from tracelink.store.journal import journal
 from tracelink.store.statements import short_reads
 
 _LAST_OF = select(last_scan.c.number, last_scan.c.at).where(last_scan.c.station == bindparam("station"))
+DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
+    station.c.code == bindparam("code")
+)
+TURNS = select(func.sum(station.c.last_number).label("turns"))
+"""How many scans were booked: each station numbers its own without gaps."""
+_KEEP = (
+    station.update()
+    .where(station.c.code == bindparam("key"))
+    .values(last_number=bindparam("number"), desk=bindparam("text"))
+)
+_LAST_SCAN = text(
+    "INSERT INTO last_scan (station, number, at, raw, refused) VALUES (:station, :number, :at, :raw, :refused) "
+    "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, refused = excluded.refused"
+)
+
+Writing = tuple[Executable, Mapping[str, object]]
+"""A write of a constant statement, with its values."""
+
+
+def desk_kept(code: str, number: int, desk: str) -> Writing:
+    """Return what writes the number of the last scan of a station, and what it has in hand."""
+    return _KEEP, {"key": code, "number": number, "text": desk}
+
+
+def last_scan_kept(code: str, number: int, last: LastScan) -> Writing:
+    """Return what writes which scan of a station was the last."""
+    values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
+    return _LAST_SCAN, {"station": code, "number": number, **values}
 
 
 @dataclass(frozen=True, slots=True)
