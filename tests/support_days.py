@@ -343,7 +343,7 @@ def records_of(day, order):
             movements.append(move)
         if event.what == "back":
             number = standing.pop(event.source)
-            nests[number] = replace(nests[number], closed=2 * seq)
+            nests[number] = nests[number]._replace(closed=2 * seq)
         if event.what == "loose":
             read.append(ReturnFact(2 * seq, event.mark, event.numbers))
     return MemoryRecords(

@@ -15,6 +15,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementRow,
     MovementSums,
     NestFact,
     PickedSum,
@@ -23,6 +24,7 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
     UnreadJudgement,
+    row_of,
 )
 from tracelink.genealogy.model.part_facts import (
     PartLotFact,
@@ -132,6 +134,10 @@ class MemoryRecords:
         own = [piece for piece in self.pieces if piece.build == lot]
         moves = [move for move in self.part_moves if move.reel == lot]
         return [*build_movements(own, ""), *reel_movements(moves, self.pieces)]
+
+    def movement_rows(self, lot: str) -> list[MovementRow]:
+        """The same as rows."""
+        return [row_of(move) for move in self.movements_of(lot)]
 
     def sums_of(self, lots: Sequence[str]) -> dict[str, MovementSums]:
         """The movements of some lots, summed up; nothing lies in a spool here."""

@@ -84,7 +84,7 @@ def test_a_bound_without_certificate_and_a_certificate_without_bound_are_named()
 def test_a_broken_carton_is_a_range_of_its_own_in_every_set():
     records = plant()
     records.containers = [
-        replace(one, status="broken") if one.code == C2 else one for one in records.containers
+        one._replace(status="broken") if one.code == C2 else one for one in records.containers
     ]
     scope = contain(records, "T4", Shape.FROM_ONSET)
     held = {one.code: (one.pieces, one.least, one.most, one.tight) for one in scope.containers}

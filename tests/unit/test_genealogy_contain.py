@@ -118,7 +118,7 @@ def test_holds_name_what_is_in_the_plant_and_leave_out_what_left():
 def test_what_is_being_loaded_is_not_shipped_and_is_held():
     records = plant(GOOD, BAD)
     records.containers = [
-        replace(one, status="loading") if one.code in (P1, "D1") else one for one in records.containers
+        one._replace(status="loading") if one.code in (P1, "D1") else one for one in records.containers
     ]
     scope = contain(records, "T4", Shape.FROM_ONSET)
     assert {HoldItem(code, None, None) for code in (C2, P1, "D1")} <= set(holds_for(scope))

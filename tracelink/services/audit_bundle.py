@@ -287,7 +287,7 @@ class _Hiding:
         )
 
     def _tree(self, tree: Tree) -> Tree:
-        return replace(tree, nodes=tuple(replace(each, facts=self._pairs(each.facts)) for each in tree.nodes))
+        return replace(tree, nodes=tuple(each._replace(facts=self._pairs(each.facts)) for each in tree.nodes))
 
     def _pairs(self, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
         return tuple((name, self.text(value)) for name, value in pairs)

@@ -44,6 +44,10 @@ class PlaceHoldings:
         """(place, lot) pairs that hold discs."""
         return list(self.pieces)
 
+    def of_place(self, lot: str, place: str) -> Bound:
+        """The same for one place."""
+        return self.of_lot(lot, [place])
+
     def mark_unclaimed(self, places: Iterable[str]) -> None:
         """Nothing to note: of any place any number of discs may be affected."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from tracelink.genealogy.containment.held import (
@@ -14,6 +14,7 @@ from tracelink.genealogy.containment.held import (
     GroupBound,
     Holdings,
     PlaceTotal,
+    alike_containers,
     places_by_code,
 )
 from tracelink.genealogy.containment.whereabouts import Whereabouts
@@ -22,31 +23,31 @@ from tracelink.ledger.closed_sets import DiscPlace
 
 
 def groups_of(
-    containers: Iterable[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
-) -> list[GroupBound]:
-    """Bounds of each pallet, shipment, consignee, order and country together."""
+    containers: Sequence[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
+) -> Iterator[GroupBound]:
+    """Yield the bounds of each pallet, shipment, consignee, order and country together."""
     # Each group is asked as one set of places. Bounds of its cartons do not add up: one suspect disc among 20 in two
     # cartons of 10 gives each of them 0 to 1, and both together exactly 1.
-    held = list(containers)
-    by_code = places_by_code(held)
-    outer = dict.fromkeys(parent for one in held for parent in one.parents)
+    alike = alike_containers(containers)
+    still_here = {code for some in alike if not some.one.shipped for code in some.codes}
+    by_code = places_by_code(containers)
+    outer = dict.fromkeys(parent for some in alike for parent in some.one.parents)
     members = {(whereabouts.kind(code), code): by_code[code] for code in outer}
     for kind in BEYOND:
-        for one in held:
-            name = one.consignee if kind == "consignee" else whereabouts.bound_for(one, kind)
+        for some in alike:
+            name = whereabouts.bound_for(some.one, kind)
             if name:
-                members.setdefault((kind, name), set()).add(one.code)
-    still_here = {one.code for one in held if not one.shipped}
-    return [
-        GroupBound(
-            kind,
-            code,
-            holdings.bound(places),
-            shipped=places.isdisjoint(still_here),
-            places=tuple(sorted(places)),
-        )
-        for (kind, code), places in members.items()
-    ]
+                members.setdefault((kind, name), set()).update(some.codes)
+    told: dict[frozenset[str], GroupBound] = {}
+    for (kind, code), found in members.items():
+        places = frozenset(found)
+        # A pallet and its shipment, a consignee and the order, often have the very same cartons.
+        if places not in told:
+            shipped = places.isdisjoint(still_here)
+            told[places] = GroupBound(
+                kind, code, holdings.bound(places), shipped=shipped, places=tuple(sorted(places))
+            )
+        yield replace(told[places], kind=kind, code=code)
 
 
 def places_of(
@@ -60,14 +61,13 @@ def places_of(
         total: what the press counted, and how much of it is affected at least and at most.
         twice: discs that are in the records twice, from `back_loose`.
     """
-    by_place: dict[str, list[str]] = {}
-    for held in containers:
-        by_place.setdefault(place_name(held), []).append(held.code)
+    by_place: dict[str, set[str]] = {}
+    for some in alike_containers(containers):
+        by_place.setdefault(place_name(some.one), set()).update(some.codes)
     # As for groups, so the lines of least and most need not add up to the total; those of discs do.
     lines = []
     for name, codes in sorted(by_place.items()):
-        bound = holdings.bound(set(codes))
-        lines.append(_line(name, bound))
+        lines.append(_line(name, holdings.bound(codes)))
     lines.append(_line(DiscPlace.SCRAP, holdings.bound([DiscPlace.SCRAP])))
     if twice:
         lines.append(PlaceTotal(BACK_LOOSE, Bound(-twice, 0, 0, None, tight=True)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -111,12 +111,37 @@ class Holdings(Protocol):
         """The bounds of some places together; places that hold none of the discs add nothing."""
 
 
-def places_by_code(containers: Iterable[ContainerBound]) -> dict[str, set[str]]:
-    """For each code that names a container, what one stands in, or who gets one: the containers meant by it."""
-    found: dict[str, set[str]] = {}
+@dataclass(frozen=True, slots=True)
+class AlikeContainers:
+    """Containers that are alike, stand in the same things and go to the same consignee."""
+
+    one: ContainerBound
+    """One of them, for what they have in common."""
+    codes: set[str]
+    """All of them."""
+
+
+def alike_containers(containers: Iterable[ContainerBound]) -> list[AlikeContainers]:
+    """Put alike containers together, in the order in which each kind comes first."""
+    found: dict[tuple[object, ...], AlikeContainers] = {}
     for held in containers:
-        for code in (held.code, held.consignee, *held.parents):
-            found.setdefault(code, set()).add(held.code)
+        # What stands in nothing may be a shipment itself, and each is for an order of its own.
+        own = "" if held.parents else held.code
+        alike = held.parents, own, held.kind, held.status, held.consignee, held.shipped
+        known = found.get(alike)
+        if known is None:
+            found[alike] = AlikeContainers(held, {held.code})
+        else:
+            known.codes.add(held.code)
+    return list(found.values())
+
+
+def places_by_code(containers: Sequence[ContainerBound]) -> dict[str, set[str]]:
+    """For each code that names a container, what one stands in, or who gets one: the containers meant by it."""
+    found: dict[str, set[str]] = {held.code: {held.code} for held in containers}
+    for some in alike_containers(containers):
+        for code in (some.one.consignee, *some.one.parents):
+            found.setdefault(code, set()).update(some.codes)
     return found
 
 

@@ -53,8 +53,7 @@ class LotHoldings:
 
     def ever(self) -> set[str]:
         """The places that held discs of the lot at any time."""
-        moves = [passage.movement for passage in self.history.passages]
-        return {*self.history.at, *(move.source for move in moves), *(move.target for move in moves)}
+        return {*self.history.at, *(place for ends in self.history.ends() for place in ends)}
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
@@ -125,9 +124,8 @@ def lot_holdings(
     """
     budget = budget or no_limit()
     history = history_of(records, lot)
-    movements = [passage.movement for passage in history.passages]
-    loose, unsaid = back_loose([history]), len(doubted(movements))
-    steps = cache(lambda: steps_of(records, lot, movements))
+    loose, unsaid = back_loose([history]), _unsaid(history)
+    steps = cache(lambda: steps_of(records, lot, [passage.movement for passage in history.passages]))
     if loose:
         # Only then do steps ask the records, so it must be now: a certificate comes when those may be closed.
         steps()
@@ -139,6 +137,11 @@ def lot_holdings(
     pools = LotBounds(history, proven, possible)
     head = records.head()[0]
     return LotHoldings(history, pools, exact, tuple(conflicts), head, loose, unsaid, can_be_true is not None)
+
+
+def _unsaid(history: History) -> int:
+    # Of a plain lot each movement says where its discs were.
+    return 0 if history.plain else len(doubted(passage.movement for passage in history.passages))
 
 
 def _can_be_true(history: History, exact: LotExact) -> bool | None:
@@ -200,16 +203,17 @@ class StrokeHoldings:
         """
         held = self.lots[lot]
         wanted = frozenset(places)
-        if len(wanted) == 1 and wanted.isdisjoint(self.unclaimed):
-            (place,) = wanted
-            return held.of_place(place)
-        open_ones = wanted & self.unclaimed & held.history.at.keys()
-        bound = held.bound(wanted - open_ones)
+        open_ones = wanted & self.unclaimed & held.history.at.keys() if self.unclaimed else None
         if not open_ones:
-            return bound
+            return held.bound(wanted)
+        bound = held.bound(wanted - open_ones)
         discs = sum(held.history.at[place].count for place in open_ones)
         most = max(bound.most, min(bound.most + discs, len(held.exact.suspect)))
         return Bound(bound.pieces + discs, bound.least, most, None, tight=False)
+
+    def of_place(self, lot: str, place: str) -> Bound:
+        """The same for one place."""
+        return self.of_lot(lot, [place]) if place in self.unclaimed else self.lots[lot].of_place(place)
 
     def mark_unclaimed(self, places: Iterable[str]) -> None:
         """Note places whose content is not known any more."""
@@ -257,6 +261,7 @@ def back_loose(histories: Iterable[History]) -> int:
     return sum(
         passage.movement.quantity
         for history in histories
+        if history.plain is None
         for passage in history.passages
         if passage.movement.source == DiscPlace.CUSTOMERS
     )

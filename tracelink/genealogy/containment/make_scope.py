@@ -31,6 +31,9 @@ class FollowedDiscs(Holdings, Protocol):
     def of_lot(self, lot: str, places: Iterable[str]) -> Bound:
         """The bounds of some places together, for the discs of one lot."""
 
+    def of_place(self, lot: str, place: str) -> Bound:
+        """The same for one place."""
+
     def mark_unclaimed(self, places: Iterable[str]) -> None:
         """Note places whose content is not known any more."""
 
@@ -112,7 +115,7 @@ def place_discs(records: Records, holdings: FollowedDiscs) -> Placed:
     whereabouts = Whereabouts(records)
     holdings.mark_unclaimed(place for place, _lot in held if whereabouts.is_unclaimed(place))
     containers = tuple(
-        whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in held
+        whereabouts.container(place, lot, holdings.of_place(lot, place)) for place, lot in held
     )
     return Placed(holdings, whereabouts, containers)
 

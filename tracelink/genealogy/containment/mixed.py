@@ -93,6 +93,10 @@ class MixedHoldings:
         """All discs of the lots in question, wherever they are or went."""
         return together(self._total(lot) for lot in self.strokes.lots)
 
+    def of_place(self, lot: str, place: str) -> Bound:
+        """The same for one place."""
+        return self.of_lot(lot, [place])
+
     def mark_unclaimed(self, places: Iterable[str]) -> None:
         """Note places whose content is not known any more."""
         self.strokes.mark_unclaimed(places)

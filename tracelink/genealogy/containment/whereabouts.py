@@ -24,6 +24,9 @@ class ContainerPlace:
     """True if it left the plant."""
 
 
+# Plain text: they are compared with for every container, and a member of an enum is slow to look up.
+_BROKEN, _SHIPPED = CartonStatus.BROKEN.value, ShipmentStatus.SHIPPED.value
+
 _NOT_KNOWN_YET = ContainerPlace((), "", shipped=False)
 
 
@@ -46,16 +49,8 @@ class Whereabouts:
     def container(self, place: str, lot: str, bound: Bound) -> ContainerBound:
         """One container with its bounds and where it stands."""
         fact = self._fact(place)
-        words = piece_words(lot)
-        if fact is None:
-            self.gaps.append(
-                f"{words.many.capitalize()} of {words.whole} {lot} were moved into {place}, which no record describes. Find out what it is."
-            )
-        elif fact.status == CartonStatus.BROKEN:
-            self.gaps.append(
-                f"Carton {place} was found open or damaged: what it holds of {words.whole} {lot} is a possibility, "
-                "not a claim. Count it."
-            )
+        if fact is None or fact.status == _BROKEN:
+            self._tell(fact, place, lot)
         standing = self._standing(place)
         return ContainerBound(
             code=place,
@@ -67,6 +62,18 @@ class Whereabouts:
             consignee=standing.consignee,
             shipped=standing.shipped,
         )
+
+    def _tell(self, fact: ContainerFact | None, place: str, lot: str) -> None:
+        words = piece_words(lot)
+        if fact is None:
+            self.gaps.append(
+                f"{words.many.capitalize()} of {words.whole} {lot} were moved into {place}, which no record describes. Find out what it is."
+            )
+        else:
+            self.gaps.append(
+                f"Carton {place} was found open or damaged: what it holds of {words.whole} {lot} is a possibility, "
+                "not a claim. Count it."
+            )
 
     def inside(self, parent: str) -> ContainerPlace:
         """Where things stand that are in something; empty for nothing."""
@@ -89,10 +96,12 @@ class Whereabouts:
     def is_unclaimed(self, place: str) -> bool:
         """Return whether what a place holds is not known any more."""
         fact = self._fact(place)
-        return fact is not None and fact.status == CartonStatus.BROKEN
+        return fact is not None and fact.status == _BROKEN
 
     def bound_for(self, held: ContainerBound, kind: str) -> str:
-        """The order or the country that a container's shipment is for; empty if it is in none."""
+        """Who gets a container, or the order or the country that its shipment is for; empty if it is in none."""
+        if kind == "consignee":
+            return held.consignee
         shipment = self._outermost(held.parents) or self._records.shipment(held.code)
         if shipment is None:
             return ""
@@ -137,4 +146,4 @@ class Whereabouts:
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.
         fact = self._fact(code)
-        return fact is not None and fact.status == ShipmentStatus.SHIPPED
+        return fact is not None and fact.status == _SHIPPED

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from tracelink.genealogy.flow.event_order import in_order
+from tracelink.genealogy.flow.plain_history import plain_history
 from tracelink.genealogy.flow.pools import NOTHING, History, Passage, Pool, PoolShare
 from tracelink.genealogy.flow.taken_back import MovementWay, ways_of
 from tracelink.genealogy.model.facts import MovementFact
@@ -26,8 +27,12 @@ def history_of(records: Records, lot: str) -> History:
         records: the records.
         lot: the lot's code; if the lot itself is not known, its segments say what was pressed.
     """
-    pressed = pressed_of(records, lot)
-    return replay(lot, pressed, ordered_movements(records, lot, pressed))
+    pressed, rows, head = pressed_of(records, lot), records.movement_rows(lot), records.head()[0]
+
+    def replayed() -> History:
+        return replay(lot, pressed, in_order([MovementFact(*row) for row in rows], len(pressed), head))
+
+    return plain_history(lot, pressed, rows, lambda: replayed().followed) or replayed()
 
 
 def ordered_movements(records: Records, lot: str, pressed: StrokeSet) -> list[MovementFact]:
@@ -121,7 +126,7 @@ class _Follower:
         for number in taken.shares:
             if target == pools[number].place:
                 pools[number].came_back = True
-        history.passages.append(Passage(move, taken, len(history.passages)))
+        history.followed.append(Passage(move, taken, len(history.followed)))
 
     def _put(self, place: str, lump: PoolShare) -> None:
         if lump.shares or lump.exact.spans:
@@ -170,7 +175,7 @@ class _Follower:
             pool.count -= len(found)
             pool.strokes -= found
             if move.source != pool.place or pool.came_back:
-                pool.read.append((len(self._history.passages), found))
+                pool.read.append((len(self._history.followed), found))
             if not pool.known:
                 pool.pinned |= found
                 pool.loose = True
@@ -243,7 +248,7 @@ class _Follower:
         return PoolShare(NO_STROKES, {len(self._pools) - 1: pool.count})
 
     def _conflict(self, move: MovementFact, why: str) -> None:
-        before = [passage.movement for passage in self._history.passages]
+        before = [passage.movement for passage in self._history.followed]
         into = [one.seq for one in before if one.target == move.source]
         out_of = [one.seq for one in before if one.source == move.source]
         came, left = _listed(into), _listed(out_of)

@@ -61,12 +61,20 @@ class LotBounds:
 
     def of_one(self, lump: PoolShare) -> Bound:
         """The bounds of one lump. Cartons filled from one stack are alike, so theirs are worked out once."""
-        if lump.exact or len(lump.shares) != 1:
-            return self.of([lump])
+        if lump.exact.spans or len(lump.shares) != 1:
+            return self.of([lump]) if lump.shares else self._of_known(lump.exact)
         (share,) = lump.shares.items()
         if share not in self._of_one:
             self._of_one[share] = self._of_share(*share) or self.of([lump])
         return self._of_one[share]
+
+    def _of_known(self, strokes: StrokeSet) -> Bound:
+        """The bounds of discs that are known one by one."""
+        most = strokes.common(self._suspect)
+        chance = 1.0 if most else 0.0
+        return Bound(
+            len(strokes), strokes.common(self._proven), most, chance, tight=not self._history.conflicts
+        )
 
     def _of_share(self, number: int, taken: int) -> Bound | None:
         """The bounds of a share of a pool whose discs are known; None for any other."""
@@ -124,14 +132,14 @@ class LotBounds:
         if pool.stray:
             return 0, min(pool.count, len(self._suspect))
         if pool.made_of is None:
-            return len(pool.strokes & self._proven), len(pool.strokes & self._suspect)
+            return pool.strokes.common(self._proven), pool.strokes.common(self._suspect)
         least, most = self._interval(pool.made_of)
-        least -= len(pool.pinned & self._proven)
-        most -= len(pool.pinned & self._suspect)
+        least -= pool.pinned.common(self._proven)
+        most -= pool.pinned.common(self._suspect)
         return max(0, least), max(0, min(most, pool.count))
 
     def _interval(self, lump: PoolShare) -> tuple[int, int]:
-        least, most = len(lump.exact & self._proven), len(lump.exact & self._suspect)
+        least, most = lump.exact.common(self._proven), lump.exact.common(self._suspect)
         for number, taken in lump.shares.items():
             fewest, greatest = self._ranges[number]
             least += max(0, fewest - (self._history.pools[number].count - taken))
@@ -139,7 +147,7 @@ class LotBounds:
         return least, most
 
     def _chance(self, lump: PoolShare) -> float | None:
-        if lump.exact & self._suspect:
+        if lump.exact.common(self._suspect):
             return 1.0
         none = 1.0
         for number, taken in lump.shares.items():

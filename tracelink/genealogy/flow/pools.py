@@ -13,11 +13,11 @@ they may be wider than the records force: the pool is *derived*, and what rests 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.model.facts import MovementFact
-from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.model.facts import MovementFact, MovementRow
+from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +96,16 @@ class Passage:
     """Its position among the passages of the lot, from 0."""
 
 
+@dataclass(frozen=True, slots=True)
+class PlainMoves:
+    """The movements of a plain lot, as they came from the records; see `plain_history.py`."""
+
+    rows: Sequence[MovementRow]
+    """In journal order."""
+    follow: Callable[[], list[Passage]]
+    """Makes the passages, for who needs each movement."""
+
+
 @dataclass(slots=True)
 class History:
     """All movements of one lot, followed in journal order."""
@@ -108,8 +118,8 @@ class History:
     """By number; a derived pool comes after those it was made of."""
     at: dict[str, PoolShare] = field(default_factory=dict)
     """Place -> what is there now; places that became empty are left out."""
-    passages: list[Passage] = field(default_factory=list)
-    """Movements and the discs each carried, in journal order."""
+    followed: list[Passage] = field(default_factory=list)
+    """The passages, as far as they were made."""
     conflicts: list[str] = field(default_factory=list)
     """Sentences on movements that cannot all be true."""
     accused: list[frozenset[int]] = field(default_factory=list)
@@ -118,6 +128,31 @@ class History:
     """(entry, place) -> what was in the place at that entry, for those that were asked for."""
     marked_strokes: dict[tuple[int, str], StrokeSet] = field(default_factory=dict)
     """For the same, every stroke that may have been there, before any was read later."""
+    plain: PlainMoves | None = None
+    """The movements of a plain lot; None for any other."""
+
+    @property
+    def passages(self) -> list[Passage]:
+        """Movements and the discs each carried, in journal order; those of a plain lot are made when first asked for."""
+        if self.plain is not None and not self.followed:
+            self.followed = self.plain.follow()
+        return self.followed
+
+    def ends(self) -> Iterator[tuple[str, str]]:
+        """The (source, target) of each movement."""
+        if self.plain is None:
+            return ((one.movement.source, one.movement.target) for one in self.followed)
+        return ((row[4], row[5]) for row in self.plain.rows)
+
+    def stacks(self) -> dict[str, StrokeSet]:
+        """Of a plain lot the strokes that were stacked in each place: whatever was picked from there is some of them."""
+        spans: dict[str, list[Span]] = {}
+        for _seq, _line, _lot, _quantity, _source, target, first, last, _at, _sense in (
+            self.plain.rows if self.plain else ()
+        ):
+            if first is not None and last is not None:
+                spans.setdefault(target, []).append(Span(first, last))
+        return {place: StrokeSet.of(*stacked) for place, stacked in spans.items()}
 
     def mark(self, mark: tuple[int, str]) -> None:
         """Keep what is in a place now."""

@@ -122,6 +122,9 @@ def _container(records: Records, code: str) -> Node | None:
     container = records.container(code)
     if container is None:
         return None
+    if not (container.part or container.detail):
+        # Cartons and stacks, which a wide walk meets by the thousand.
+        return Node(container.kind, code, (("status", container.status),) if container.status else ())
     named = (("part", container.part), ("status", container.status), ("detail", container.detail))
     return Node(container.kind, code, tuple((name, said) for name, said in named if said))
 

@@ -6,7 +6,10 @@ Places are one string: `DiscPlace.COUNTER` (counted at the press, not stacked ye
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from operator import attrgetter
+from typing import NamedTuple
 
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.closed_sets import MovementSense
@@ -98,8 +101,15 @@ class MovementFact:
     """What it says of its discs beyond that; None for nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class NestFact:
+MovementRow = tuple[int, int, str, int, str, str, int | None, int | None, str, MovementSense | None]
+"""The fields of a movement in the order of its fact, for who asks for thousands and needs no object for each."""
+
+row_of: Callable[[MovementFact], MovementRow] = attrgetter(*MovementFact.__slots__)
+"""Returns the row of a movement."""
+
+
+# Named tuples, as a wide question reads them by the thousand: a frozen dataclass takes six times as long to make.
+class NestFact(NamedTuple):
     """A carton stood on a pallet, or a carton or pallet was in a shipment, for a time."""
 
     child: str
@@ -148,8 +158,7 @@ class UnreadJudgement:
     """Journal sequence."""
 
 
-@dataclass(frozen=True, slots=True)
-class ContainerFact:
+class ContainerFact(NamedTuple):
     """A thing that holds discs, or a place that counts as one."""
 
     code: str

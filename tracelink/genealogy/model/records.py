@@ -16,6 +16,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementRow,
     MovementSums,
     NestFact,
     ReturnFact,
@@ -48,6 +49,9 @@ class Records(Protocol):
 
     def movements_of(self, lot: str) -> Sequence[MovementFact]:
         """Every movement of discs of a lot, by (seq, line)."""
+
+    def movement_rows(self, lot: str) -> Sequence[MovementRow]:
+        """The same as rows."""
 
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
         """The movements of some lots, summed up; of each lot that has any."""

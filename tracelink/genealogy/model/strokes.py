@@ -125,10 +125,12 @@ class StrokeSet:
 
     def common(self, other: StrokeSet) -> int:
         """Return how many strokes both have, without making a set of them."""
-        total = 0
-        for span in _common(self.spans, other.spans):
-            total += span.last - span.first + 1
-        return total
+        left, right = self.spans, other.spans
+        if len(left) == 1 and len(right) == 1:
+            # Mostly a stack against the strokes of a stamper in the lot.
+            first, last = max(left[0].first, right[0].first), min(left[0].last, right[0].last)
+            return max(0, last - first + 1)
+        return sum(span.last - span.first + 1 for span in _common(left, right)) if left and right else 0
 
     def __sub__(self, other: StrokeSet) -> StrokeSet:
         if not self.spans or not other.spans:

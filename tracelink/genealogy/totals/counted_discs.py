@@ -103,9 +103,9 @@ class CountedDiscs:
             heaps: dict[str, list[_Heap]] = {}
             places: dict[str, list[ContainerBound]] = {}
             for heap in self._heaps:
-                heaps.setdefault(self._recipient(heap.place, kind), []).append(heap)
+                heaps.setdefault(self.placed.whereabouts.bound_for(heap.place, kind), []).append(heap)
             for held in self.placed.containers:
-                places.setdefault(self._recipient(held, kind), []).append(held)
+                places.setdefault(self.placed.whereabouts.bound_for(held, kind), []).append(held)
             for name in dict.fromkeys((*heaps, *places)):
                 if not name:
                     continue
@@ -113,11 +113,6 @@ class CountedDiscs:
                 shipped = all(one.shipped for one in (*(heap.place for heap in mine), *others))
                 bound = self._bound(mine, {one.code for one in others})
                 yield GroupBound(kind, name, bound, shipped=shipped)
-
-    def _recipient(self, held: ContainerBound, kind: str) -> str:
-        if kind == "consignee":
-            return held.consignee
-        return self.placed.whereabouts.bound_for(held, kind)
 
     def places(self) -> Iterator[PlaceTotal]:
         """The discs by kind of place, as `places_of`."""

@@ -54,10 +54,6 @@ class Discs:
     quantity: int | None = None
     """How many of them at most; None where none was counted."""
 
-    def __add__(self, other: Discs) -> Discs:
-        counted = [number for number in (self.quantity, other.quantity) if number is not None]
-        return Discs(self.lot, self.strokes | other.strokes, sum(counted) if counted else None)
-
 
 def carried(passage: Passage, strokes: StrokeSet) -> Discs:
     """Return strokes that went with a passage, no more of them than its movement took."""
@@ -79,15 +75,16 @@ class TreeBuilder:
         self.records = records
         self.root = node_of(records, code)
         self._nodes: dict[str, Node] = {code: self.root}
-        self._edges: dict[tuple[str, str, str, str | None], Discs | None] = {}
+        self._edges: dict[tuple[str, str, str, str | None], Edge] = {}
         self._histories: dict[str, History] = {}
         self._conflicts: dict[str, list[str]] = {}
 
     def tree(self) -> Tree:
         """What was collected."""
         conflicts = [text for found in self._conflicts.values() for text in found]
-        edges = tuple(_edge(key, discs) for key, discs in self._edges.items())
-        return Tree(self.root.code, tuple(self._nodes.values()), edges, tuple(conflicts))
+        return Tree(
+            self.root.code, tuple(self._nodes.values()), tuple(self._edges.values()), tuple(conflicts)
+        )
 
     def history(self, lot: str) -> History:
         """The movements of a lot, followed once."""
@@ -102,9 +99,7 @@ class TreeBuilder:
         for lot in new:
             self._histories[lot] = history = history_of(self.records, lot)
             self._conflicts[lot] = history.conflicts
-        self.records.look_up(
-            passage.movement.target for lot in new for passage in self._histories[lot].passages
-        )
+        self.records.look_up(target for lot in new for _source, target in self._histories[lot].ends())
 
     def in_turn(self, lots: Iterable[str]) -> Iterator[str]:
         """Yield lots that are followed now, and forget each group of them before the next: a press made thousands."""
@@ -129,13 +124,30 @@ class TreeBuilder:
 
     def join(self, parent: str, node: Node, relation: str, discs: Discs | None = None) -> bool:
         """Add an edge, or add the discs to it if it is there; say whether the node is new."""
+        if discs is None:
+            return self.carry(parent, node, relation, None, None, None)
+        return self.carry(parent, node, relation, discs.lot, discs.strokes, discs.quantity)
+
+    def carry(  # noqa: PLR0913, PLR0917 - the fields of an edge, of which a wide walk has ten thousand
+        self,
+        parent: str,
+        node: Node,
+        relation: str,
+        lot: str | None,
+        strokes: StrokeSet | None,
+        quantity: int | None,
+    ) -> bool:
+        """The same with the fields of the discs."""
         code, edges = node.code, self._edges
         is_new = code not in self._nodes
         if is_new:
             self._nodes[code] = node
-        key = (parent, code, relation, None if discs is None else discs.lot)
+        key = parent, code, relation, lot
         before = edges.get(key)
-        edges[key] = discs if before is None or discs is None else before + discs
+        if before is None:
+            edges[key] = Edge(parent, code, relation, lot, strokes, quantity)
+        elif strokes is not None:
+            edges[key] = _with_more(before, strokes, quantity)
         return is_new
 
     def kind(self, code: str) -> str:
@@ -173,15 +185,15 @@ class TreeBuilder:
                 known = self._nodes.get(other)
                 if known is None:
                     todo.append(other)
-                self.join(here, known or self._nest_node(other), relation)
+                self.carry(here, known or self._nest_node(other), relation, None, None, None)
 
     def outwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
         """What a carton or pallet stands or stood in."""
-        return ((nest, nest.parent) for nest in self.records.parents_of(code))
+        return [(nest, nest.parent) for nest in self.records.parents_of(code)]
 
     def inwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
         """What stands or stood in a pallet or shipment."""
-        return ((nest, nest.child) for nest in self.records.children_in(code))
+        return [(nest, nest.child) for nest in self.records.children_in(code)]
 
     def _named(self, code: str, kind: str, *, is_described: bool) -> Node:
         return node_of(self.records, code) if is_described else used_node(code, kind)
@@ -191,8 +203,7 @@ class TreeBuilder:
         return node_of(self.records, code) if is_shipment else place_node(self.records, code, "")
 
 
-def _edge(key: tuple[str, str, str, str | None], discs: Discs | None) -> Edge:
-    parent, child, relation, lot = key
-    if discs is None:
-        return Edge(parent, child, relation, None, None, None)
-    return Edge(parent, child, relation, lot, discs.strokes, discs.quantity)
+def _with_more(edge: Edge, strokes: StrokeSet, quantity: int | None) -> Edge:
+    counted = [number for number in (edge.quantity, quantity) if number is not None]
+    known = strokes if edge.strokes is None else edge.strokes | strokes
+    return edge._replace(strokes=known, quantity=sum(counted) if counted else None)

@@ -11,8 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.flow.pools import History
-from tracelink.genealogy.flow.sent import senders_of
 from tracelink.genealogy.model.cause_kinds import (
     LOT_KINDS,
     PLACE_KINDS,
@@ -22,13 +20,12 @@ from tracelink.genealogy.model.cause_kinds import (
     role_in,
     used_in,
 )
-from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.part_facts import BUILD, PART_LOT, REEL
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.step_facts import EQUIPMENT, STEP, StepFact
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Node, Tree
-from tracelink.genealogy.walk.loose_walk import given_up, taken_loose
+from tracelink.genealogy.walk.lot_walk import gather_followed, gather_plain, spread_followed, spread_plain
 from tracelink.genealogy.walk.part_walk import found_by_mistake, part_lots_of, reels_of, taken_by
 from tracelink.genealogy.walk.step_walk import (
     disc_steps,
@@ -40,11 +37,8 @@ from tracelink.genealogy.walk.step_walk import (
     through,
     tool_steps,
 )
-from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder, carried, verb_from_start, verb_into
+from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder
 from tracelink.ledger.closed_sets import DiscPlace, StepInput
-
-# Plain text: a member of an enum is slow to look up, and they are compared with for every movement.
-_CUSTOMERS, _COUNTER = DiscPlace.CUSTOMERS.value, DiscPlace.COUNTER.value
 
 
 def trace_back(records: Records, code: str) -> Tree:
@@ -187,19 +181,10 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     """Carry strokes of a lot along its movements, beginning at one place."""
     history = weave.history(lot)
     reach = {start: strokes}
-    senders = _senders(weave, history)
-    for passage in history.passages:
-        move = passage.movement
-        if move.source == _CUSTOMERS:
-            given_up(weave, move, senders[move], reach)
-        here = reach.get(move.source, NO_STROKES)
-        gone = history.may_have_passed(passage) & here if here else NO_STROKES
-        if gone.spans:
-            reach[move.target] = reach.get(move.target, NO_STROKES) | gone
-            # The lot stands for its press counter.
-            source = lot if move.source == _COUNTER else weave.place(move.source, lot).code
-            target = weave.place(move.target, lot)
-            weave.join(source, target, verb_into(target), carried(passage, gone))
+    if history.plain is None:
+        spread_followed(weave, history, reach)
+    else:
+        spread_plain(weave, history, history.plain, reach)
     waiting = history.at.get(DiscPlace.COUNTER)
     if (
         start == DiscPlace.COUNTER
@@ -213,10 +198,6 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     for place in reach:
         if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP):
             weave.nested(place, weave.outwards)
-
-
-def _senders(weave: TreeBuilder, history: History) -> dict[MovementFact, tuple[str, ...]]:
-    return dict(senders_of(weave.records, [passage.movement for passage in history.passages]))
 
 
 def _filled(weave: TreeBuilder, places: list[str]) -> None:
@@ -235,28 +216,10 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
     """Carry strokes back along the movements of a lot, from several places at once."""
     history = weave.history(lot)
     wanted = {place: history.ever_in(place) for place in starts}
-    at_press = NO_STROKES
-    senders = _senders(weave, history)
-    for passage in reversed(history.passages):
-        move = passage.movement
-        came = history.may_have_passed(passage) & wanted.get(move.target, NO_STROKES)
-        if not came:
-            continue
-        target = weave.place(move.target, lot)
-        if move.source == DiscPlace.COUNTER:
-            at_press |= came
-            begun = weave.lot(lot)
-            weave.join(target.code, begun, verb_from_start(target, begun), carried(passage, came))
-        else:
-            wanted[move.source] = wanted.get(move.source, NO_STROKES) | came
-            weave.join(
-                target.code,
-                weave.place(move.source, lot),
-                f"{verb_into(target)} from",
-                carried(passage, came),
-            )
-        if move.source == DiscPlace.CUSTOMERS:
-            taken_loose(weave, senders[move], move, came, wanted)
+    if history.plain is None:
+        at_press = gather_followed(weave, history, wanted)
+    else:
+        at_press = gather_plain(weave, history, history.plain, wanted)
     _made(weave, lot, at_press)
     disc_steps(weave, lot, history, {**wanted, lot: at_press})
 

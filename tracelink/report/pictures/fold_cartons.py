@@ -50,11 +50,11 @@ def _on_one_pallet(edges: Sequence[Edge], kinds: dict[str, str]) -> bool:
 def _told(node: Node, held: Counter[str]) -> Node:
     if node.code not in held:
         return node
-    return replace(node, facts=(*node.facts, (CARTONS, counted(held[node.code], "carton"))))
+    return node._replace(facts=(*node.facts, (CARTONS, counted(held[node.code], "carton"))))
 
 
 def _moved(edge: Edge, pallets: dict[str, str]) -> Edge | None:
     """What went into a carton goes into its pallet; the step from one to the other is not drawn."""
     if edge.parent in pallets:
         return None
-    return replace(edge, child=pallets[edge.child]) if edge.child in pallets else edge
+    return edge._replace(child=pallets[edge.child]) if edge.child in pallets else edge

@@ -21,7 +21,7 @@ def with_holds(tree: Tree, holds: Mapping[str, str]) -> Tree:
         if edge.relation == "in" and edge.parent in holds:
             known.setdefault(edge.child, holds[edge.parent])
     nodes = tuple(
-        replace(node, facts=(*node.facts, (HOLD, known[node.code])))
+        node._replace(facts=(*node.facts, (HOLD, known[node.code])))
         if node.code in known and node.kind != "shipment"
         else node
         for node in tree.nodes

@@ -34,7 +34,7 @@ def with_cleared(tree: Tree, scope: Scope) -> Tree:
         if node.kind == _PASSED and node.code not in known and _clean(into.get(node.code, ()), suspect):
             cleared.add(node.code)
     nodes = tuple(
-        replace(node, facts=(*node.facts, CLEARED_FACT)) if node.code in cleared else node
+        node._replace(facts=(*node.facts, CLEARED_FACT)) if node.code in cleared else node
         for node in tree.nodes
     )
     return replace(tree, nodes=nodes)

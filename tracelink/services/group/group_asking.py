@@ -23,8 +23,8 @@ from tracelink.services.desks import warehouse
 from tracelink.services.tracing import Trace, judgements_in, lots_in, unread_in
 from tracelink.store.group.group_database import GroupDatabase
 from tracelink.store.group.group_standing import head_of
-from tracelink.store.group.joined_records import JoinedRecords, within_a_plant
-from tracelink.store.group.named_facts import qualified
+from tracelink.store.group.joined_records import JoinedRecords
+from tracelink.store.group.named_facts import qualified, within_a_plant
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.lot_cases import cases_of_lots
 from tracelink.store.stations.holds import holds_by_thing

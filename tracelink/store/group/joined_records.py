@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from tracelink.errors import UsageError
 from tracelink.genealogy.model.built_of import BuiltOf
 from tracelink.genealogy.model.facts import (
     ActFact,
@@ -21,6 +20,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementRow,
     MovementSums,
     NestFact,
     ReturnFact,
@@ -28,10 +28,11 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
     UnreadJudgement,
+    row_of,
 )
 from tracelink.genealogy.model.part_facts import PartLotFact, PartMoveFact, ReelItemFact, SinglePiece
 from tracelink.genealogy.model.step_facts import EquipmentFact, StepFact
-from tracelink.store.group.named_facts import NamedFacts, qualified
+from tracelink.store.group.named_facts import NamedFacts, qualified, within_a_plant
 from tracelink.store.records.sql_records import SqlRecords
 
 Fact = TypeVar("Fact")
@@ -128,6 +129,10 @@ class JoinedRecords(NamedFacts):
         """Every movement of discs of a lot, by (seq, line)."""
         return self._all(lot, SqlRecords.movements_of)
 
+    def movement_rows(self, lot: str) -> list[MovementRow]:
+        """The same as rows."""
+        return [row_of(move) for move in self.movements_of(lot)]
+
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
         """The movements of some lots, summed up; of each lot that has any."""
         return {
@@ -181,7 +186,7 @@ class JoinedRecords(NamedFacts):
             return found
         plant, _, own = code.partition(":")
         came = [f"came in at {other} {at}" for other, at in self.same.came_in.get((plant, own), ())]
-        return replace(found, detail="; ".join(filter(None, [found.detail, *came])))
+        return found._replace(detail="; ".join(filter(None, [found.detail, *came])))
 
     def sleeve_batch_cartons(self, batch: str) -> list[str]:
         """The cartons into which sleeves of a batch went."""
@@ -291,10 +296,3 @@ class JoinedRecords(NamedFacts):
     def built_of(self, piece: str, seq: int) -> list[BuiltOf]:
         """Refused, as `movements_in`."""
         raise within_a_plant(f"unit {piece} before entry {seq}")
-
-
-def within_a_plant(what: str) -> UsageError:
-    """Return the error about a question whose answer lies in one plant."""
-    return UsageError(
-        f"{what}: what was done at a station or by a person, or between two times, is asked of its plant, at its own ledger"
-    )

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from tracelink.errors import UsageError
 from tracelink.genealogy.model import facts, part_facts, step_facts
 from tracelink.ledger.closed_sets import DiscPlace, StepInput, is_return
 from tracelink.store.group.same_things import SameThings, Thing
@@ -43,6 +44,13 @@ _PLACES = frozenset(DiscPlace)
 def qualified(thing: Thing) -> str:
     """Return a thing's code in the group."""
     return ":".join(thing)
+
+
+def within_a_plant(what: str) -> UsageError:
+    """Return the error about a question whose answer lies in one plant."""
+    return UsageError(
+        f"{what}: what was done at a station or by a person, or between two times, is asked of its plant, at its own ledger"
+    )
 
 
 class NamedFacts:
@@ -82,7 +90,7 @@ class NamedFacts:
         if isinstance(fact, step_facts.StepFact):
             changed["items"] = tuple(self._ordered(plant, item) for item in fact.items)
             changed["outputs"] = tuple(self._ordered(plant, made) for made in fact.outputs)
-        return replace(fact, **changed)
+        return fact._replace(**changed) if hasattr(fact, "_replace") else replace(fact, **changed)
 
     def _ordered(self, plant: str, item: step_facts.StepItemFact | step_facts.StepOutputFact) -> Any:
         named = self.named(plant, item)

@@ -15,6 +15,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementRow,
     MovementSums,
     NestFact,
     ReturnFact,
@@ -22,6 +23,7 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
     UnreadJudgement,
+    row_of,
 )
 from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.store.assembly.part_records import (
@@ -107,10 +109,12 @@ class SqlRecords(PartRecords):
 
     def look_up(self, places: Iterable[str]) -> None:
         """Read containers and what they stand in ahead of the questions about them."""
+        # An SSCC, as nearly all are, is none of the places that are no thing with a code.
         self._ahead.read(
             place
             for place in places
-            if place not in _PLACES and not is_return(place) and container_of_the_hall(place) is None
+            if place.isdigit()
+            or (place not in _PLACES and not is_return(place) and container_of_the_hall(place) is None)
         )
 
     def look_up_tools(self, tools: Iterable[str]) -> None:
@@ -143,10 +147,14 @@ class SqlRecords(PartRecords):
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
+        return [MovementFact(*row) for row in self.movement_rows(lot)]
+
+    def movement_rows(self, lot: str) -> list[MovementRow]:
+        """The same as rows."""
         if is_of_the_hall(lot):
-            return self._part_movements(lot)
-        sealed = [MovementFact(*row) for row in short_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
-        return sealed + self._spooled(_SPOOLED_OF, lot)
+            return [row_of(move) for move in self._part_movements(lot)]
+        sealed = short_reads.tuples(self._conn, _MOVED_OF, {"code": lot})
+        return sealed + [row_of(move) for move in self._spooled(_SPOOLED_OF, lot)]
 
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
         """The movements of some lots, summed up; of each lot that has any."""
@@ -194,6 +202,8 @@ class SqlRecords(PartRecords):
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
+        if code.isdigit():
+            return self._ahead.container(code)
         if code in _PLACES:
             return _PLACES[code]
         if is_return(code):
