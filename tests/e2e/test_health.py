@@ -177,12 +177,8 @@ class TestForms:
         assert {one.labels["station"]: one.value for one in samples}[LINE] == 6
         health = found(packing)
         keys = {one.measure.key for one in health.measured}
-        assert {
-            name.removeprefix("runout_").removesuffix("_seconds").removesuffix("_bytes") for name in families
-        } == {
-            *keys,
-            "severity",
-        }
+        named = {re.sub("^runout_|_(milliseconds|seconds|bytes)$", "", name) for name in families}
+        assert named == {*keys, "severity"}
         [severity] = families["runout_severity"].samples
         assert severity.value == list(Severity).index(health.severity)
 

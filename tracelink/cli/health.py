@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,7 +23,7 @@ URGENT = 7
 _CODES = {"within": 0, "look": 1, "urgent": URGENT}
 _LIMITS = HealthLimits()
 _COLUMNS = [
-    Column("subject", "station"),
+    Column("subject", "station or gauge"),
     Column("measure", "measure", Kind.TEXT),
     Column("value", "value", Kind.COUNT),
     Column("unit", "unit"),
@@ -49,12 +49,14 @@ _LARGER = {
 )
 @click.option(
     "--quiet",
+    "quiet_minutes",
     type=click.IntRange(1),
     metavar="MINUTES",
     help="Longest time without a scan where somebody is signed on.",
 )
 @click.option(
     "--spooled",
+    "spooled_hours",
     type=click.IntRange(1),
     default=_LIMITS.spooled_hours,
     show_default=True,
@@ -63,6 +65,7 @@ _LARGER = {
 )
 @click.option(
     "--free",
+    "free_mib",
     type=click.IntRange(1),
     default=_LIMITS.free_mib,
     show_default=True,
@@ -71,20 +74,39 @@ _LARGER = {
 )
 @click.option(
     "--checkpoint",
+    "checkpoint_days",
     type=click.IntRange(1),
     default=_LIMITS.checkpoint_days,
     show_default=True,
     metavar="DAYS",
     help="Longest time without a signed checkpoint.",
 )
+@click.option(
+    "--answer",
+    "answer_ms",
+    type=click.IntRange(1),
+    default=_LIMITS.answer_ms,
+    show_default=True,
+    metavar="MS",
+    help="Longest time that an answer to a station may take, in milliseconds.",
+)
+@click.option(
+    "--statement",
+    "statement_s",
+    type=click.IntRange(1),
+    default=_LIMITS.statement_s,
+    show_default=True,
+    metavar="SECONDS",
+    help="Longest time that a statement may run on a database server.",
+)
 @click.pass_context
-def health(ctx: click.Context, fmt: str, quiet: int | None, spooled: int, free: int, checkpoint: int) -> None:
-    """Measure the ledger for a monitor: ages of scans and entries, room on disk, the last checkpoint.
+def health(ctx: click.Context, /, fmt: str, **limits: Any) -> None:  # the limits by their names
+    """Measure the ledger for a monitor: ages of scans and entries, room on disk, slow answers, what is due.
 
     Exit codes: 0 nothing is past its limit, 1 somebody is to look, 7 somebody must see to it now.
     """
     with open_ledger(ctx.obj, read_only=True) as ledger:
-        found = ledger.upkeep.health(HealthLimits(quiet, spooled, free, checkpoint))
+        found = ledger.upkeep.health(HealthLimits(**limits))
     print_report(_printed(found, fmt), fmt)
     if fmt == "table":
         for sentence in found.sentences:

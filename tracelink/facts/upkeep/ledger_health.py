@@ -25,11 +25,15 @@ class Measure(Enum):
     SPOOLED = "spooled_scans", "scans not closed into an entry", ""
     SPOOLED_AGE = "spooled_age", "since the oldest of those scans", "seconds"
     SINCE_CHECK = "units_since_check", "units since the line was checked", ""
-    LEDGER_SIZE = "ledger_size", "of the ledger's file", "bytes"
+    LEDGER_SIZE = "ledger_size", "of the ledger's file or database", "bytes"
     LOG_SIZE = "log_size", "of the write-ahead log", "bytes"
     FREE_ROOM = "free_room", "free on its disk", "bytes"
     CHECKPOINT_AGE = "checkpoint_age", "since the last checkpoint was signed", "seconds"
     CHECKPOINT_BEHIND = "checkpoint_behind", "entries since that checkpoint", ""
+    SLOWEST_ANSWER = "slowest_answer", "for the slowest answer to a station", "milliseconds"
+    RUNNING_STATEMENT = "running_statement_age", "since the longest statement on the server began", "seconds"
+    CALIBRATION_OVERDUE = "calibration_overdue", "since the calibration of a gauge ended", "days"
+    READINGS_LATE = "readings_late", "readings of slow tests not taken on their day", ""
 
     def __init__(self, key: str, words: str, unit: str) -> None:
         self.key = key
@@ -49,6 +53,10 @@ class HealthLimits:
     """Least room on the disk, in MiB; a tenth of it is urgent."""
     checkpoint_days: int = 7
     """Longest time without a signed checkpoint."""
+    answer_ms: int = 1000
+    """Longest time that an answer to a station may take, in milliseconds."""
+    statement_s: int = 300
+    """Longest time that a statement may run on a database server."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +65,7 @@ class Measured:
 
     measure: Measure
     subject: str
-    """Code of the station; empty for the ledger as a whole."""
+    """Code of the station or gauge; empty for the ledger as a whole."""
     value: int
     severity: Severity = Severity.WITHIN
     sentence: str = ""

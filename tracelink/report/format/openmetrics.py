@@ -7,7 +7,7 @@ is the last word of a name, each family stands together, and the text ends in `#
 from collections.abc import Sequence
 from itertools import groupby
 
-from tracelink.facts.upkeep.ledger_health import LedgerHealth, Measured, Severity
+from tracelink.facts.upkeep.ledger_health import LedgerHealth, Measure, Measured, Severity
 
 _PREFIX = "runout"
 
@@ -37,7 +37,8 @@ def _family(key: str, words: str, unit: str, samples: Sequence[tuple[str, int]])
 
 
 def _labels(one: Measured) -> str:
-    return f'{{station="{_escaped(one.subject)}"}}' if one.subject else ""
+    name = "gauge" if one.measure is Measure.CALIBRATION_OVERDUE else "station"
+    return f'{{{name}="{_escaped(one.subject)}"}}' if one.subject else ""
 
 
 def _escaped(text: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -14,12 +14,16 @@ from tracelink.facts.upkeep.ledger_health import HealthLimits, LedgerHealth, Mea
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.times import instant
+from tracelink.services.upkeep.asking_like_stations import slowest_answer
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.checkpoints import require_root
 from tracelink.store.journal.keys import last_signed
+from tracelink.store.lab.gauges_due import calibrations
+from tracelink.store.lab.reading_rows import due_readings
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.settings import setting_with_source
+from tracelink.store.statements.server_activity import longest_running_s, size_on_server
 from tracelink.store.stations.last_scans import ScansSoFar, last_scans
 
 _CLOCK_SECONDS = 60
@@ -44,7 +48,52 @@ def health(ledger: Ledger, limits: HealthLimits, at: str) -> LedgerHealth:
             *_stations(conn, limits, now),
             *_checkpoint(conn, ledger.place, limits, now),
         ]
+        measured += [*_answers(conn, limits), *_server(conn, limits), *_due(conn, now.astimezone().date())]
     return LedgerHealth(at, (*measured, *_room(ledger.place, limits)))
+
+
+def _answers(conn: Connection, limits: HealthLimits) -> Iterator[Measured]:
+    found = slowest_answer(conn)
+    if found.ms <= limits.answer_ms:
+        yield Measured(Measure.SLOWEST_ANSWER, "", found.ms)
+        return
+    told = (
+        f"the ledger takes {grouped(found.ms)} ms to say {found.question}, the slowest of {counted(found.asked, 'question')} that "
+        f"stations ask: expected {grouped(limits.answer_ms)} at most"
+    )
+    yield Measured(Measure.SLOWEST_ANSWER, "", found.ms, Severity.LOOK, told)
+
+
+def _server(conn: Connection, limits: HealthLimits) -> Iterator[Measured]:
+    running, size = longest_running_s(conn), size_on_server(conn)
+    if running is None or size is None:
+        return
+    yield Measured(Measure.LEDGER_SIZE, "", size)
+    if running <= limits.statement_s:
+        yield Measured(Measure.RUNNING_STATEMENT, "", running)
+        return
+    told = f"a statement has been running on the server for {grouped(running)} s: expected {grouped(limits.statement_s)} at most (pg_stat_activity shows it)"
+    yield Measured(Measure.RUNNING_STATEMENT, "", running, Severity.LOOK, told)
+
+
+def _due(conn: Connection, day: date) -> Iterator[Measured]:
+    for code, name, due in calibrations(conn, day.isoformat()):
+        if due is None:
+            told = f"gauge {code} ({name}) has no calibration yet: what it measures is marked as overdue"
+            yield Measured(Measure.CALIBRATION_OVERDUE, code, 0, Severity.LOOK, told)
+            continue
+        days = (day - date.fromisoformat(due)).days
+        if days <= 0:
+            yield Measured(Measure.CALIBRATION_OVERDUE, code, days)
+        else:
+            told = f"gauge {code} ({name}): its calibration held until {due}; what it measures since is marked as overdue"
+            yield Measured(Measure.CALIBRATION_OVERDUE, code, days, Severity.LOOK, told)
+    late = sum(each.days_late > 0 for each in due_readings(conn, day.isoformat()))
+    if late:
+        told = f"{counted(late, 'reading')} of slow tests should have been taken by yesterday (runout samples --due)"
+        yield Measured(Measure.READINGS_LATE, "", late, Severity.LOOK, told)
+    else:
+        yield Measured(Measure.READINGS_LATE, "", 0)
 
 
 def _entries(conn: Connection, now: datetime) -> Iterator[Measured]:
