@@ -34,6 +34,8 @@ _TYPED = """keys => keys.forEach(key => {
   document.activeElement.dispatchEvent(new KeyboardEvent("keydown", {...typed, bubbles: true, cancelable: true}));
 })"""
 
+_TO_NOTHING = ("Failed to load resource", "WebSocket connection to")
+
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[object]:
@@ -74,8 +76,8 @@ def tabs(chromium):
 
 
 def _is_complaint(message):
-    # That a request came to nothing, or was answered with a refusal, is what some tests are about.
-    return message.type == "error" and not message.text.startswith("Failed to load resource")
+    # That a request or a line came to nothing, or was answered with a refusal, is what some tests are about.
+    return message.type == "error" and not message.text.startswith(_TO_NOTHING)
 
 
 def violations(tab):

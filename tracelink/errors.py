@@ -132,6 +132,10 @@ class PageGone(RefusedByRule):
     """A page asks for a station that it has no longer: it was opened elsewhere, or the server was started again."""
 
 
+class ScanCame(RefusedByRule):
+    """What was asked about a station is not worth an answer any more: the next scan is there."""
+
+
 class RequestNotTaken(UsageError):
     """A request is not as our pages send it."""
 

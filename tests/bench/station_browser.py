@@ -1,14 +1,20 @@
 """How long a packer waits for a verdict on the screen of a browser, next to a terminal, in the same run.
 
-Run by hand: python tests/bench/station_browser.py [SCANS [EVERY_MS]]
-A served ledger, the packing line in one page and in eight pages at once, each in a browser context of its own; the same scans by
-the lines of such pages without a browser; and by terminals, one and eight at once. They take turns, SCANS (18; of eight, half)
-scans each and one each EVERY_MS (400; of eight, three times that) milliseconds, six times over, so that what else the machine
-does falls on all alike. A page takes the time inside the browser, from the Enter of the scan to the moment the page shows the
-verdict, and to the next picture drawn after it: the difference is the browser's own drawing. A line alone takes it from the
-message sent to the answer, which is the server's part. A terminal takes it from the line to the whole of the screen that is
-written for it. What a scan costs in processor time, of the server and of the browser, tells what eight browsers on one machine
-wait for: in a plant each has a tablet of its own.
+Run by hand: python tests/bench/station_browser.py [ROUNDS]
+A served ledger, and the same scans of a packing line at it: by terminals; by the lines of pages without a browser (plain
+WebSocket clients); by pages in Chromium; each at one place and at eight at once. Eight Chromium pages on one machine are the work
+of eight tablets, so there is also one page among seven lines without a browser. They take turns, ROUNDS (4) times over, so
+that what else the machine does falls on all alike; the load is printed. Each turn begins with a pair of scans that is not
+counted: a page has just been opened then, and is not a second later.
+
+What is timed begins with the Enter of the scan, inside the page, and ends at
+  laid out    the verdict stands in the document, and its style and layout are worked out
+  presented   the picture that has it is handed to the screen: the time that Chromium itself gives for it (Element Timing, of
+              a dot that is put into the page with the verdict; told in steps of 4 ms)
+A screen of 60 pictures a second alone lets a verdict wait for up to 16.7 ms, 8.3 in the mean, so pages are measured with that
+limit and with none. A line alone takes it from the message sent to the answer, which is the server's part. A terminal takes it
+from the line to the whole of the screen that is written for it. Without a screen Chromium paints by the processor: on a tablet
+that is the work of another chip.
 """
 
 import http.client
@@ -21,16 +27,17 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator
 from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from support_browser import _OPTIONS, CHROMIUM
-from support_plant import PRESS, Floor, carton_sscc, code, gtin, raw
+from support_browser import _OPTIONS, CHROMIUM, SMALL
+from support_plant import MATRICES, PRESS, Floor, carton_sscc, code, gtin, raw, stamper
 from support_plantfile import read_plant_file
 from support_web import COOKIE, ENROLLED, let_in
 
@@ -41,74 +48,132 @@ from tracelink.ledger.entry import Stamp
 from tracelink.store.ledger import utc_now
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Playwright
     from websockets.sync.client import ClientConnection
 
-LINES, STACK, ROUNDS = 28, 54, 6
-"""The plant has two lots of 500 discs, and each line its own spindle: as many scans as twice a stack."""
+ROUNDS = 4
+STACK, STACKS = 32, 16
+"""Discs on a spindle, spindles of a lot. Each line has a spindle of its own, of which two scans take a disc."""
+ONE, EIGHT = (60, 200), (14, 1000)
+"""Scans a turn, and milliseconds from one to the next, at one place and at each of eight."""
+FREE = ("--disable-frame-rate-limit", "--disable-gpu-vsync")
+"""A browser that draws as soon as there is something to draw."""
 
 MEASURE = """async ([lines, every, begin]) => {
-  const body = document.body, shown = [], drawn = [];
+  const body = document.body, laid = [], presented = [], painted = new Map();
+  const told = new PerformanceObserver(list => list.getEntries().forEach(one => painted.set(one.identifier, one.renderTime)));
+  told.observe({type: "element"});
   await new Promise(done => setTimeout(done, begin));
-  for (const line of lines) {
-    const next = performance.now() + every;
-    const before = body.dataset.number;
+  for (const [place, line] of lines.entries()) {
+    const next = performance.now() + every, before = body.dataset.number, dot = document.createElement("p");
+    dot.setAttribute("elementtiming", `scan ${place}`);
+    dot.textContent = ".";
+    Object.assign(dot.style, {position: "fixed", left: "2px", top: "2px", margin: 0});
     const changed = new Promise(done => {
-      const seen = new MutationObserver(() => { if (body.dataset.number !== before) { seen.disconnect(); done(); } });
+      const seen = new MutationObserver(() => {
+        if (body.dataset.number === before) return;
+        seen.disconnect();
+        document.getElementById("first").getBoundingClientRect();
+        laid.push(performance.now() - began);
+        body.append(dot);
+        done();
+      });
       seen.observe(body, {attributes: true, attributeFilter: ["data-number"]});
     });
     for (const key of line) document.dispatchEvent(new KeyboardEvent("keydown", {key, bubbles: true}));
     const began = performance.now();
     document.dispatchEvent(new KeyboardEvent("keydown", {key: "Enter", bubbles: true}));
     await changed;
-    shown.push(performance.now() - began);
-    await new Promise(done => requestAnimationFrame(() => setTimeout(done)));
-    drawn.push(performance.now() - began);
+    for (let tries = 0; !painted.has(dot.getAttribute("elementtiming")); tries += 1) {
+      if (tries > 500) throw new Error("no picture of a verdict was presented");
+      await new Promise(done => setTimeout(done, 10));
+    }
+    presented.push(painted.get(dot.getAttribute("elementtiming")) - began);
+    dot.remove();
     await new Promise(done => setTimeout(done, Math.max(0, next - performance.now())));
   }
-  return [shown, drawn, body.dataset.word];
+  told.disconnect();
+  return [laid, presented, body.dataset.word];
 }"""
 
 
 def main() -> None:
-    scans = int(sys.argv[1]) if len(sys.argv) > 1 else 2 * STACK // ROUNDS
-    every = int(sys.argv[2]) if len(sys.argv) > 2 else 400
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415
+
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
+    print(f"load at the start: {_load()}")
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder, "bench.db")
-        lines = made(place)
-        with open_server(place) as served:
-            compared(place, served, lines[:3], scans, every)
-            # Eight screens are drawn on one machine here, as they never are in a plant: they get more time.
-            compared(place, served, lines[4:], scans // 4 * 2, 3 * every)
+        codes = iter(made(place, 4 * rounds + 6 * 8))
+        with open_server(place) as served, ExitStack() as stack:
+            driver = stack.enter_context(sync_playwright())
+            limited, free = _browser(stack, driver, ()), _browser(stack, driver, FREE)
+            there = There(place, *served, codes)
+            one = [
+                Setup("1 terminal", there, terminals=1),
+                Setup("1 line alone", there, lines=1),
+                Setup("1 page", there, limited, pages=1),
+                Setup("1 page, no frame limit", there, free, pages=1),
+            ]
+            eight = [
+                Setup("8 terminals", there, terminals=8),
+                Setup("8 lines alone", there, lines=8),
+                Setup("8 pages", there, limited, pages=8),
+                Setup("8 pages, no frame limit", there, free, pages=8),
+                Setup("1 page of 8", there, limited, pages=1, lines=7),
+                Setup("1 page of 8, no frame limit", there, free, pages=1, lines=7),
+            ]
+            for setups, (scans, every) in ((one, ONE), (eight, EIGHT)):
+                for number in range(rounds):
+                    for each in setups:
+                        each.turn(scans, every, is_new=number == 0 or setups is one)
+                report(setups)
+    print(f"load at the end: {_load()}")
 
 
-def made(place: Path) -> list[str]:
-    """Make a plant with many lines, each with a carton open and a full spindle; return their codes."""
+def _load() -> str:
+    return ", ".join(f"{each:.1f}" for each in os.getloadavg())
+
+
+def made(place: Path, count: int) -> list[str]:
+    """Make a plant with so many lines, each with a carton open and a full spindle; return their codes."""
     floor = Floor.new(str(place), carton_size=10_000)
     # The live scans come later by the clock, as they must.
     floor.at = local_now()
     floor.tools()
-    lines = [code("W", 100 + number) for number in range(LINES)]
+    lines = [code("W", 100 + number) for number in range(count)]
+    lots = [90 + number for number in range(-(-count // STACKS))]
     more = {
         "station": [
             {"code": line, "area": "line", "name": f"line {number}"} for number, line in enumerate(lines)
         ],
-        "sleeves": [{"code": code("B", 90), "gtin": gtin(1), "quantity": LINES * STACK}],
+        "lot": [
+            {"code": code("L", lot), "gtin": gtin(1), "piece": 1, "quantity": STACKS * STACK} for lot in lots
+        ],
+        "sleeves": [{"code": code("B", 90), "gtin": gtin(1), "quantity": count * STACK}],
     }
     with floor.ledger.writing() as booking:
         for body in read_plant_file(more, new_ledger=False):
             booking.record(body, Stamp(floor.at, utc_now()))
-    half = LINES // 2
-    for lot in (1, 5):
-        floor.press(
-            lot, strokes=half * STACK, stacks=half, press=PRESS, first_card=11 if lot == 1 else 11 + half
-        )
+    for place_of_lot, lot in enumerate(lots):
+        pressed(floor, lot, 100 + place_of_lot * STACKS)
     for number, line in enumerate(lines):
-        floor.scan(line, "P1", "CLEAR", "P2", "B90", f"K{11 + number}", carton_sscc(number + 1))
+        floor.scan(line, "P1", "CLEAR", "P2", "B90", f"K{100 + number}", carton_sscc(number + 1))
         assert all(verdict.finding is None for verdict in floor.verdicts[-6:]), floor.verdicts[-6:]
     floor.ledger.close()
     let_in(place)
     return lines
+
+
+def pressed(floor: Floor, lot: int, card: int) -> None:
+    """Press a lot onto full spindles."""
+    a, b = MATRICES[:2]
+    floor.scan(
+        PRESS, "P1", "SETUP", f"L{lot}", stamper(a), stamper(b), "C1", "E1", "E2", "START", f'"{a}', f'"{b}'
+    )
+    for place in range(1, STACKS + 1):
+        floor.scan(PRESS, "STACK", f"K{card + place - 1}", f"#{place * STACK}")
+    floor.scan(PRESS, "STOP", f"#{STACKS * STACK}")
 
 
 class open_server:  # noqa: N801  used like a function
@@ -154,7 +219,7 @@ def processor_ms(programs: list[int]) -> float:
 
 
 def begun_here(server: int) -> list[int]:
-    """Return the programs that this one began, and those that they did, without the server: the browser's."""
+    """Return the programs that this one began, and those that they did, without the server: those of the browsers."""
     parents = {}
     for status in Path("/proc").glob("[0-9]*/stat"):
         try:
@@ -169,124 +234,179 @@ def begun_here(server: int) -> list[int]:
     return found[1:]
 
 
-def compared(place: Path, served: tuple[str, int], lines: list[str], scans: int, every: int) -> None:
-    """Scan at pages, by their lines alone and at terminals by turns, and report all three."""
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415
+@dataclass(frozen=True)
+class There:
+    """The served ledger, and its lines at which nobody scanned yet."""
 
-    (address, server), count = served, len(lines) // 3
-    paged, alone, typed = lines[:count], lines[count : 2 * count], lines[2 * count :]
-    # People do not scan in step.
-    begins = [every * number / len(paged) for number in range(len(paged))]
-    shown: list[float] = []
-    drawn: list[float] = []
-    answered: list[float] = []
-    took: list[float] = []
-    cost = {"server": 0.0, "browser": 0.0}
-    with sync_playwright() as driver, ExitStack() as stack:
-        opened = driver.chromium.launch(executable_path=CHROMIUM, args=list(_OPTIONS))
-        tabs = [tab_of(opened, address, line) for line in paged]
-        # A page is open for a while before the first disc: it is not measured while it starts.
-        time.sleep(2)
-        ledgers = [stack.enter_context(open_ledger(str(place))) for _line in typed]
-        stations = [
-            stack.enter_context(ledger.stations.live(line))
-            for ledger, line in zip(ledgers, typed, strict=True)
-        ]
-        open_lines = [LineAlone(stack, address, line) for line in alone]
-        browser = begun_here(server)
-        for _round in range(ROUNDS):
+    place: Path
+    address: str
+    server: int
+    codes: Iterator[str]
+
+
+class Setup:
+    """Places at which people scan at once, and how long they waited."""
+
+    def __init__(
+        self,
+        name: str,
+        there: There,
+        browser: "Browser | None" = None,
+        *,
+        pages: int = 0,
+        lines: int = 0,
+        terminals: int = 0,
+    ) -> None:
+        self.name, self._there, self._browser = name, there, browser
+        self._count = pages, lines, terminals
+        self._tabs: list[Tab] = []
+        self._by_hand: list[LineAlone | Terminal] = []
+        self.times: dict[str, list[float]] = {}
+        self.cost = {"server": 0.0, "browser": 0.0}
+        self.scans = 0
+
+    def turn(self, scans: int, every: int, *, is_new: bool) -> None:
+        """Scan at all places, a pair that is not counted first.
+
+        Args:
+            scans: at each place.
+            every: milliseconds from one to the next.
+            is_new: go to lines at which nobody scanned yet.
+        """
+        if is_new:
+            self._go_on()
+        server = self._there.server
+        with ExitStack() as stack:
+            for each in (*self._tabs, *self._by_hand):
+                each.open(stack)
+            if self._tabs:
+                # What a browser does when a page was opened is not what is measured.
+                time.sleep(2)
+            self._scanned(2, every, {})
+            browser = begun_here(server)
             before = processor_ms([server]), processor_ms(browser)
-            for tab, begin in zip(tabs, begins, strict=True):
-                tab.evaluate(
-                    "asked => { window.measured = (" + MEASURE + ")(asked) }", [pairs(scans), every, begin]
-                )
-            for tab in tabs:
-                now_shown, now_drawn, word = tab.evaluate("() => window.measured")
-                assert word == "MATCH", word
-                shown += now_shown
-                drawn += now_drawn
-            cost["server"] += processor_ms([server]) - before[0]
-            cost["browser"] += processor_ms(browser) - before[1]
-            at_once(lambda one, begin: by_line(one, scans, every, begin, answered), open_lines, begins)
-            at_once(lambda one, begin: at_terminal(one, scans, every, begin, took), stations, begins)
-        opened.close()
-    report(f"{len(paged)} page(s), shown", shown)
-    report(f"{len(paged)} page(s), drawn", drawn)
-    report("of that the drawing", [whole - part for part, whole in zip(shown, drawn, strict=True)])
-    report(f"{len(alone)} line(s) alone", answered)
-    report(f"{len(typed)} terminal(s)", took)
-    for name, times in (("shown", shown), ("line alone", answered)):
-        print(f"{f'{name} after terminal':22} 99th {percentile(times, 99) - percentile(took, 99):+.1f} ms")
-    for name, total in cost.items():
-        print(f"{f'processor, {name}':22} {total / len(shown):6.1f} ms a scan", flush=True)
+            self._scanned(scans, every, self.times)
+            self.cost["server"] += processor_ms([server]) - before[0]
+            self.cost["browser"] += processor_ms(browser) - before[1]
+            self.scans += scans * len((*self._tabs, *self._by_hand))
+
+    def _go_on(self) -> None:
+        (pages, lines, terminals), there = self._count, self._there
+        self._tabs = [Tab(self._browser, there.address, next(there.codes)) for _ in range(pages)]
+        self._by_hand = [
+            *(LineAlone(there.address, next(there.codes)) for _ in range(lines)),
+            *(Terminal(there.place, next(there.codes)) for _ in range(terminals)),
+        ]
+
+    def _scanned(self, scans: int, every: int, times: dict[str, list[float]]) -> None:
+        count = len(self._tabs) + len(self._by_hand)
+        # People do not scan in step.
+        begins = [every * place / count for place in range(count)]
+        for tab, begin in zip(self._tabs, begins, strict=False):
+            tab.begin(pairs(scans), every, begin)
+        running = [
+            threading.Thread(target=here.scan, args=(pairs(scans), every, begin, times))
+            for here, begin in zip(self._by_hand, begins[len(self._tabs) :], strict=True)
+        ]
+        for one in running:
+            one.start()
+        for tab in self._tabs:
+            tab.end(times)
+        for one in running:
+            one.join()
 
 
-def at_once(work: Callable[[Any, float], None], places: Sequence[Any], begins: list[float]) -> None:
-    """Let people work at several places at once."""
-    running = [threading.Thread(target=work, args=each) for each in zip(places, begins, strict=True)]
-    for one in running:
-        one.start()
-    for one in running:
-        one.join()
+class Tab:
+    """A station page in Chromium."""
 
+    def __init__(self, browser: "Browser | None", address: str, station: str) -> None:
+        assert browser is not None
+        self._browser, self._address, self._station = browser, address, station
 
-def tab_of(opened: "Browser", address: str, line: str) -> "Page":
-    context = opened.new_context()
-    context.add_cookies([{"name": "runout-browser", "value": quote(ENROLLED), "url": address}])
-    tab = context.new_page()
-    tab.goto(f"{address}station/{line}")
-    tab.wait_for_selector('body[data-phase="open"]')
-    return tab
+    def open(self, stack: ExitStack) -> None:
+        """Open the page; it is closed when its turn ends, so that it asks for nothing in those of others."""
+        context = self._browser.new_context(viewport=SMALL)
+        stack.callback(context.close)
+        context.add_cookies([{"name": "runout-browser", "value": quote(ENROLLED), "url": self._address}])
+        self._tab = context.new_page()
+        self._tab.goto(f"{self._address}station/{self._station}")
+        self._tab.wait_for_selector('body[data-phase="open"]')
+
+    def begin(self, scans: list[str], every: int, begin: float) -> None:
+        """Begin to scan in the page, and do not wait."""
+        self._tab.evaluate("asked => { window.measured = (" + MEASURE + ")(asked) }", [scans, every, begin])
+
+    def end(self, times: dict[str, list[float]]) -> None:
+        """Wait for the last verdict."""
+        laid, presented, word = self._tab.evaluate("() => window.measured")
+        assert word == "MATCH", word
+        times.setdefault("laid out", []).extend(laid)
+        times.setdefault("presented", []).extend(presented)
 
 
 class LineAlone:
     """The line of a station page, without the page."""
 
-    def __init__(self, stack: ExitStack, address: str, station: str) -> None:
+    def __init__(self, address: str, station: str) -> None:
+        self._host, self._station = address.split("/")[2], station
+        self._token, self._number = "", 0
+
+    def open(self, stack: ExitStack) -> None:
+        """Open the station: a page that is not heard for a while has it no more."""
         from websockets.sync.client import connect  # noqa: PLC0415
 
-        self.host, self.station = address.split("/")[2], station
-        self.token, self.number = "", 0
-        line = connect(
-            f"ws://{self.host}/station/{station}/channel", additional_headers=COOKIE, compression=None
-        )
-        self.line: ClientConnection = stack.enter_context(line)
-
-    def open(self) -> None:
-        """Open the station: a page that is not heard for a while has it no more."""
-        asked = http.client.HTTPConnection(self.host, timeout=30)
+        asked = http.client.HTTPConnection(self._host, timeout=30)
         fields = {**COOKIE, "Content-Type": "application/json"}
-        asked.request("POST", f"/station/{self.station}/open", json.dumps({"was": self.token}), fields)
+        asked.request("POST", f"/station/{self._station}/open", json.dumps({"was": self._token}), fields)
         said = json.loads(asked.getresponse().read())
         asked.close()
-        self.token, self.number = said["token"], said["number"]
-
-
-def by_line(here: LineAlone, scans: int, every: int, begin: float, answered: list[float]) -> None:
-    here.open()
-    time.sleep(begin / 1000)
-    for scan in pairs(scans):
-        began = time.perf_counter()
-        here.number += 1
-        here.line.send(
-            json.dumps({"of": here.number, "token": here.token, "number": here.number, "raw": scan})
+        self._token, self._number = said["token"], said["number"]
+        line = connect(
+            f"ws://{self._host}/station/{self._station}/channel", additional_headers=COOKIE, compression=None
         )
-        said = json.loads(here.line.recv(timeout=30))
-        answered.append(1000 * (time.perf_counter() - began))
-        assert said["said"]["booked"], said
-        here.line.recv(timeout=30)
-        time.sleep(max(0.0, every / 1000 - (time.perf_counter() - began)))
+        self._line: ClientConnection = stack.enter_context(line)
+
+    def scan(self, scans: list[str], every: int, begin: float, times: dict[str, list[float]]) -> None:
+        """Send scans, and take the time of each answer."""
+        time.sleep(begin / 1000)
+        for scan in scans:
+            began = time.perf_counter()
+            self._number += 1
+            sent = {"of": self._number, "token": self._token, "number": self._number, "raw": scan}
+            self._line.send(json.dumps(sent))
+            said = json.loads(self._line.recv(timeout=30))
+            times.setdefault("answer", []).append(1000 * (time.perf_counter() - began))
+            assert said["said"]["booked"], said
+            assert "beside" in json.loads(self._line.recv(timeout=30))
+            time.sleep(max(0.0, every / 1000 - (time.perf_counter() - began)))
 
 
-def at_terminal(here: LiveStation, scans: int, every: int, begin: float, took: list[float]) -> None:
-    out = io.StringIO()
-    time.sleep(begin / 1000)
-    for scan in pairs(scans):
-        began = time.perf_counter()
-        verdict = here.scan(scan)
-        screen.show(verdict, out)
-        took.append(1000 * (time.perf_counter() - began))
-        time.sleep(max(0.0, every / 1000 - (time.perf_counter() - began)))
+class Terminal:
+    """A station in a terminal."""
+
+    def __init__(self, place: Path, station: str) -> None:
+        self._place, self._station = place, station
+
+    def open(self, stack: ExitStack) -> None:
+        """Open the ledger, and the station in it."""
+        ledger = stack.enter_context(open_ledger(str(self._place)))
+        self._live: LiveStation = stack.enter_context(ledger.stations.live(self._station))
+
+    def scan(self, scans: list[str], every: int, begin: float, times: dict[str, list[float]]) -> None:
+        """Scan, and take the time until the screen is written."""
+        out = io.StringIO()
+        time.sleep(begin / 1000)
+        for scan in scans:
+            began = time.perf_counter()
+            screen.show(self._live.scan(scan), out)
+            times.setdefault("screen", []).append(1000 * (time.perf_counter() - began))
+            time.sleep(max(0.0, every / 1000 - (time.perf_counter() - began)))
+
+
+def _browser(stack: ExitStack, driver: "Playwright", options: tuple[str, ...]) -> "Browser":
+    opened = driver.chromium.launch(executable_path=CHROMIUM, args=[*_OPTIONS, *options])
+    stack.callback(opened.close)
+    return opened
 
 
 def percentile(times: list[float], part: int) -> float:
@@ -294,12 +414,18 @@ def percentile(times: list[float], part: int) -> float:
     return sorted(times)[math.ceil(len(times) * part / 100) - 1]
 
 
-def report(name: str, times: list[float]) -> None:
-    print(
-        f"{name:22} {len(times):6,} scans  median {percentile(times, 50):6.1f} ms  99th {percentile(times, 99):6.1f} ms  "
-        f"most {max(times):6.1f} ms",
-        flush=True,
-    )
+def report(setups: list[Setup]) -> None:
+    """Print a row for each kind of time, next to the terminals of the same turns."""
+    terminal = percentile(setups[0].times["screen"], 99)
+    print(f"{'':42}{'scans':>6}{'median':>8}{'99th':>8}{'most':>8}{'99th after terminal':>21}")
+    for each in setups:
+        for what, times in each.times.items():
+            numbers = f"{percentile(times, 50):8.1f}{percentile(times, 99):8.1f}{max(times):8.1f}"
+            after = percentile(times, 99) - terminal
+            print(f"{f'{each.name}: {what}':42}{len(times):6,}{numbers}{after:+21.1f} ms")
+    for each in setups[1:]:
+        parts = (f"{what} {total / each.scans:.1f}" for what, total in each.cost.items())
+        print(f"{each.name}: processor ms a scan: {', '.join(parts)}", flush=True)
 
 
 if __name__ == "__main__":

@@ -160,8 +160,8 @@ class TestDays:
         assert line.tab.get_attribute("#verdict", "data-half") == "yes"
         assert line.text("#part") == "1 of 2"
         assert line.tab.get_attribute("body", "data-sounded") == "MATCH half"
-        width = line.tab.evaluate("done.getBoundingClientRect().width / innerWidth")
-        assert width == pytest.approx(0.5, abs=0.01)
+        painted = "getComputedStyle(document.querySelector('[data-face=MATCH]')).backgroundSize"
+        assert line.tab.evaluate(painted).startswith("50% 100%")
         assert line.scan("disc 2.2", "sleeve 2") == "MATCH"
         assert line.tab.get_attribute("#verdict", "data-half") == "no"
 
@@ -274,6 +274,70 @@ def test_a_late_word_from_before_a_scan_does_not_take_its_verdict_off_the_screen
     line.tab.evaluate("() => new Promise(done => setTimeout(done, 100))")
     assert [each for each in asked if each.startswith("stands")] == []
     assert line.text("#word") == "DONE"
+
+
+class TestWhatStandsBesideAVerdict:
+    @pytest.fixture
+    def held(self, station):
+        """A line at which what stands beside a verdict does not come before it is let go."""
+        line, kept, lines = station(LINE), [], []
+
+        def holding(page):
+            server = page.connect_to_server()
+            lines.append(page)
+            server.on_message(
+                lambda told: kept.append(told) if "beside" in json.loads(told) else page.send(told)
+            )
+
+        line.tab.route_web_socket("**/channel", holding)
+        line.tab.reload()
+        line.is_open()
+
+        def let_go():
+            for _tenth in range(200):
+                if kept:
+                    break
+                line.tab.wait_for_timeout(100)
+            lines[-1].send(kept.pop())
+
+        return line, let_go
+
+    def scanned(self, line, code, number):
+        line.type(raw(code))
+        line.tab.wait_for_selector(f'body[data-number="{number}"]')
+
+    def test_the_next_scan_does_not_wait_for_it(self, held):
+        line, _let_go = held
+        self.scanned(line, "P1", 1)
+        self.scanned(line, "CLEAR", 2)
+        self.scanned(line, "P2", 3)
+        assert line.text("#first") == "Scan the sleeve batch."
+
+    def test_acts_of_an_earlier_moment_look_like_it_and_a_touch_waits_for_those_of_now(self, held):
+        line, let_go = held
+        self.scanned(line, "P1", 1)
+        line.tab.wait_for_selector("#keys[data-settling][aria-busy=true]")
+        let_go()
+        line.tab.wait_for_selector("#keys:not([data-settling])[aria-busy=false]")
+        self.scanned(line, "CLEAR", 2)
+        signing_off = line.tab.locator(f"#acts button[data-raw='{raw('SIGNOFF')}']")
+        signing_off.click()
+        assert line.number == 2
+        let_go()
+        line.tab.wait_for_selector('body[data-number="3"]')
+
+    def test_a_touched_act_that_is_not_taken_any_more_is_told_of(self, held, place):
+        line, let_go = held
+        self.scanned(line, "P1", 1)
+        let_go()
+        line.tab.wait_for_selector('body[data-ready="1"]')
+        self.scanned(line, "SIGNOFF", 2)
+        line.tab.locator(f"#acts button[data-raw='{raw('CLEAR')}']").click()
+        let_go()
+        line.tab.wait_for_selector("#before:not(:empty)")
+        assert line.text("#before") == "What you touched is not taken any more since the last scan."
+        assert line.tab.get_attribute("body", "data-sounded") == "STOP"
+        assert read(place, f"SELECT last_number FROM station WHERE code = '{LINE}'") == [(2,)]
 
 
 class TestOnePlace:

@@ -4,7 +4,7 @@ Nothing here is a rule. Each act card is judged as if it were scanned now, by th
 is not refused is taken. A screen can so show the acts of now as buttons and know none of them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from tracelink.errors import IdentifierError
@@ -36,8 +36,14 @@ class TakesNext:
     awaited: Awaited
 
 
-def takes_next(
-    area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries
+def takes_next(  # noqa: PLR0913  a station as it stands, and who asks
+    area: str,
+    state: StationState,
+    station: str,
+    scan: RawScan,
+    queries: StationQueries,
+    *,
+    give_way: Callable[[], None] = lambda: None,
 ) -> TakesNext:
     """Return what a station takes next.
 
@@ -47,12 +53,13 @@ def takes_next(
         station: its code.
         scan: any line with the local time, and with the number that the next scan will have.
         queries: the ledger.
+        give_way: called before each card is judged; what it raises ends all of it.
     """
-    taken = tuple(
-        word
-        for word in _words(area)
-        if _is_taken(area, state, station, replace(scan, raw=raw_act(word)), queries)
-    )
+    taken = []
+    for word in _words(area):
+        give_way()
+        if _is_taken(area, state, station, replace(scan, raw=raw_act(word)), queries):
+            taken.append(word)
     slot: str | None = None
     try:
         slot, awaited = _awaited(area, state, station, scan.at, queries)
@@ -61,7 +68,7 @@ def takes_next(
     reasons = _reasons(area, state, slot, queries) if awaited.thing is AwaitedThing.REASON else ()
     if reasons and not queries.setting("typed_reasons"):
         awaited = replace(awaited, keyed=())
-    return TakesNext(taken, reasons, awaited)
+    return TakesNext(tuple(taken), reasons, awaited)
 
 
 def _words(area: str) -> Sequence[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import ipaddress
 import socket
 import ssl
@@ -23,6 +24,8 @@ from tracelink.web.station.page_requests import MOST_JSON
 _SECONDS_TO_END = 2
 """After which streams that are still open are cut when the server ends."""
 _SWITCH_S = 0.0005
+_COLLECT_AFTER = 1_000
+"""Objects made between two looks of the garbage collector, each of which then takes less than a millisecond."""
 _OTHERS = (
     "pages show names and book scans, so for other machines they need --tls-cert and --tls-key, or --behind the https "
     "address of a proxy with --proxy its address"
@@ -94,6 +97,10 @@ def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callab
         ready(listening.behind or f"{scheme}://{name}:{waiting.getsockname()[1]}/")
         # A scan must not wait 5 ms, which is usual, until the thread that looks up another station lets it go on.
         sys.setswitchinterval(_SWITCH_S)
+        # Nor for the garbage collector to look through all that was imported, or through fifty thousand objects at once.
+        gc.collect()
+        gc.freeze()
+        gc.set_threshold(_COLLECT_AFTER)
         uvicorn.Server(config).run(sockets=[waiting])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +21,7 @@ from tracelink.store.stations.written import Written, is_kept
 
 if TYPE_CHECKING:
     from tracelink.ledger.proof.note import Note
-    from tracelink.services.floor.station_screen import ScreenBeside
+    from tracelink.services.floor.station_screen import ScreenBeside, ScreenMemory
 
 
 class LiveStation:
@@ -34,7 +34,7 @@ class LiveStation:
         self._claim = claim
         self._signer = signer
         self._doubtful_at: str | None = None
-        self._cartons: list[str] | None = None
+        self._screen: ScreenMemory | None = None
         self.code = code
 
     @property
@@ -159,13 +159,20 @@ class LiveStation:
     @property
     def beside(self) -> ScreenBeside:
         """What a screen shows beside a verdict: the acts and reasons that are taken now, and the units packed last."""
+        return self.find_beside(lambda: None)
+
+    def find_beside(self, give_way: Callable[[], None]) -> ScreenBeside:
+        """Return what a screen shows beside a verdict, while scans at other stations go first.
+
+        Args:
+            give_way: called between two acts that are judged; what it raises ends all of it.
+        """
         from tracelink.services.floor import station_screen  # noqa: PLC0415  only a screen with buttons asks
 
+        if self._screen is None:
+            self._screen = station_screen.ScreenMemory()
         with self._ledger.reading() as conn:
-            if self._cartons is None:
-                self._cartons = station_screen.cartons_of(conn, self.code)
-            found, self._cartons = station_screen.beside(conn, self.code, local_now(), self._cartons)
-        return found
+            return station_screen.beside(conn, self.code, local_now(), self._screen, give_way)
 
     def was_booked(self, number: int, raw: str | None) -> bool:
         """Say whether the last scan booked here is one that was made before the station was opened.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
@@ -11,6 +11,8 @@ from tracelink.identity.rawlines import raw_act, raw_plant
 from tracelink.printing.act_meanings import acts_of
 from tracelink.store.office import station_now
 from tracelink.store.office.station_now import PackedUnit, StationNow
+from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.stations.answers_plant import Known
 
 _UNITS = 5
 
@@ -41,32 +43,42 @@ class ScreenBeside:
     """Of a packing line those packed last, newest first."""
 
 
-def beside(conn: Connection, code: str, at: str, cartons: Sequence[str]) -> tuple[ScreenBeside, list[str]]:
-    """Return what a screen shows beside a verdict, and the cartons that were opened last now.
+@dataclass(slots=True)
+class ScreenMemory:
+    """What is found out of a station once, and asked beside every verdict."""
+
+    known: Known = field(default_factory=dict)
+    cartons: list[str] | None = None
+    """Those that were opened last at a line, newest first; None if nobody looked yet."""
+
+
+def beside(
+    conn: Connection, code: str, at: str, memory: ScreenMemory, give_way: Callable[[], None]
+) -> ScreenBeside:
+    """Return what a screen shows beside a verdict.
 
     Args:
         conn: a connection that reads one state.
         code: a station of the ledger.
         at: local time.
-        cartons: those that were opened last at a line, newest first.
+        memory: of the screen.
+        give_way: called between two acts that are judged; what it raises ends all of it.
     """
     now = station_now.station_now(conn, code)
-    taken = station_now.taken_next(conn, code, now, at)
+    queries = SqlStationQueries(conn, memory.known)
+    taken = station_now.taken_next(queries, code, now, at, give_way)
     acts = tuple(
         ScreenButton(raw_act(row.word), row.word, row.meaning)
         for row in acts_of(now.area)
         if row.word in taken.acts
     )
     reasons = tuple(ScreenButton(raw_plant(card.code), card.text, card.code) for card in taken.reasons)
-    opened = _with_open(now, cartons)
-    units = tuple(station_now.last_units(conn, now, opened, _UNITS))
+    if memory.cartons is None:
+        memory.cartons = station_now.last_cartons(conn, code, _UNITS)
+    memory.cartons = _with_open(now, memory.cartons)
+    units = tuple(station_now.last_units(conn, now, memory.cartons, _UNITS))
     keyed = tuple(each.value for each in taken.awaited.keyed)
-    return ScreenBeside(acts, reasons, taken.awaited.thing.value, keyed, units), opened
-
-
-def cartons_of(conn: Connection, code: str) -> list[str]:
-    """Return the cartons that were opened last at a line, newest first."""
-    return station_now.last_cartons(conn, code, _UNITS)
+    return ScreenBeside(acts, reasons, taken.awaited.thing.value, keyed, units)
 
 
 def _with_open(now: StationNow, cartons: Sequence[str]) -> list[str]:

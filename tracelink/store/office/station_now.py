@@ -1,10 +1,10 @@
 """A station between two scans: what it takes next, what it booked last, the units it packed last."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from sqlalchemy import Connection, select, text
+from sqlalchemy import Connection, bindparam, select, text
 
 from tracelink.errors import RefusedByRule
 from tracelink.identity.plantcode import CodeKind
@@ -17,8 +17,12 @@ from tracelink.station.common.awaited import AwaitedThing
 from tracelink.station.line.state import LineState
 from tracelink.station.takes_next import TakesNext, takes_next
 from tracelink.store.database.tables_stations import last_scan, station
+from tracelink.store.statements import short_reads
 from tracelink.store.stations.answers import SqlStationQueries
 
+_NOW = select(station.c.area, station.c.desk, station.c.last_number).where(
+    station.c.code == bindparam("code")
+)
 _CARTONS = text("SELECT sscc FROM carton WHERE station = :station ORDER BY seq DESC LIMIT :most")
 _CARTON = text(
     "SELECT c.units, p.title, p.catalogue_number FROM carton c JOIN product p ON p.gtin = c.gtin WHERE c.sscc = :sscc"
@@ -57,23 +61,28 @@ class StationNow:
 
 def station_now(conn: Connection, code: str) -> StationNow:
     """Return a station of the ledger as it stands."""
-    row = conn.execute(
-        select(station.c.area, station.c.desk, station.c.last_number).where(station.c.code == code)
-    ).one()
+    row = short_reads.first(conn, _NOW, {"code": code})
     return StationNow(row.area, decide.read_state(row.area, row.desk), row.last_number)
 
 
-def taken_next(conn: Connection, code: str, now: StationNow, at: str) -> TakesNext:
+def taken_next(
+    queries: SqlStationQueries,
+    code: str,
+    now: StationNow,
+    at: str,
+    give_way: Callable[[], None] = lambda: None,
+) -> TakesNext:
     """Return what a station takes next.
 
     Args:
-        conn: a connection that reads the state of `now`.
+        queries: the ledger in the state of `now`.
         code: the station.
         now: as it stands.
         at: local time.
+        give_way: as for `takes_next`.
     """
     scan = RawScan(now.last_number + 1, at, "")
-    return takes_next(now.area, now.state, code, scan, SqlStationQueries(conn))
+    return takes_next(now.area, now.state, code, scan, queries, give_way=give_way)
 
 
 def is_last_scan(conn: Connection, code: str, number: int, raw: str | None) -> bool:
@@ -92,7 +101,7 @@ def require_takeover(conn: Connection, code: str, raw: str, at: str) -> None:
         RefusedByRule: it is something else, or the station waits for a second person, who is to stand there.
     """
     now = station_now(conn, code)
-    thing = taken_next(conn, code, now, at).awaited.thing
+    thing = taken_next(SqlStationQueries(conn), code, now, at).awaited.thing
     if thing is AwaitedThing.BADGE and now.state.person is not None:
         raise RefusedByRule(
             f"station {code} waits for the badge of a second person where it is open: finish or cancel that there first"
@@ -123,10 +132,10 @@ def last_units(conn: Connection, now: StationNow, cartons: Sequence[str], most: 
 
 def _units(conn: Connection, now: StationNow, cartons: Sequence[str], most: int) -> Iterator[PackedUnit]:
     for sscc in cartons:
-        row = conn.execute(_CARTON, {"sscc": sscc}).one()
+        row = short_reads.first(conn, _CARTON, {"sscc": sscc})
         spooled = now.state.run if isinstance(now.state, LineState) and sscc == now.carton else None
         numbers = list(reversed(spooled.numbers)) if spooled is not None else []
-        numbers += conn.execute(_NUMBERS, {"sscc": sscc, "most": most}).scalars()
+        numbers += [found.number for found in short_reads.rows(conn, _NUMBERS, {"sscc": sscc, "most": most})]
         for place in range(row.units + (spooled.units if spooled is not None else 0)):
             number = numbers[place] if place < len(numbers) else ""
             yield PackedUnit(row.title, row.catalogue_number, number, sscc)

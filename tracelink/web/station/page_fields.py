@@ -7,7 +7,7 @@ from typing import Any
 from runout import LiveStation, ScreenBeside, ScreenButton, Verdict
 from tracelink.report.format.first_instruction import first_instruction
 from tracelink.report.format.plain import visible
-from tracelink.web.station.seats import Answer
+from tracelink.web.station.page_answer import Answer
 
 
 def answered(answer: Answer) -> dict[str, Any]:

@@ -29,9 +29,10 @@ from tracelink.report.format.plain import visible
 from tracelink.web.admission import may_open_station
 from tracelink.web.station import page_fields
 from tracelink.web.station.named_station import station_named
+from tracelink.web.station.page_answer import Answer
 from tracelink.web.station.page_requests import Fields, fields_of, picture_of
 from tracelink.web.station.scan_channel import ScanChannel
-from tracelink.web.station.seats import Answer, Seat, Seats
+from tracelink.web.station.seats import Seat, Seats
 from tracelink.web.statuses import status_of
 
 TellFault = Callable[[Exception], str]
@@ -146,8 +147,7 @@ class StationPages:
         return page_fields.answered(seat.scan(sent.text("token"), sent.number("number"), _line(sent)))
 
     def _beside_by_channel(self, connection: HTTPConnection, sent: Fields) -> dict[str, Any]:
-        with self._seats.of(_code(connection)).looking(sent.text("token")) as live:
-            return page_fields.beside_fields(live.beside)
+        return page_fields.beside_fields(self._seats.of(_code(connection)).beside(sent.text("token")))
 
     def _answered(self, code: str, token: str, number: int, raw: str) -> Response:
         seat = self._seats.of(code)
@@ -161,8 +161,7 @@ class StationPages:
             yield await run_in_threadpool(self._beside, seat, token)
 
     def _beside(self, seat: Seat, token: str) -> str:
-        with seat.looking(token) as live:
-            return f"{json.dumps(page_fields.beside_fields(live.beside))}\n"
+        return f"{json.dumps(page_fields.beside_fields(seat.beside(token)))}\n"
 
     async def _picture(self, request: Request) -> Response:
         content, code = await picture_of(request), _code(request)

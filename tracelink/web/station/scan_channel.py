@@ -7,6 +7,7 @@ for beyond the booking itself.
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Callable
 from contextlib import suppress
@@ -44,11 +45,16 @@ class ScanChannel:
     async def keep(self, socket: WebSocket) -> None:
         """Keep the line open until the page or the server is gone."""
         await socket.accept()
-        with suppress(WebSocketDisconnect):
-            while (message := await socket.receive())["type"] == "websocket.receive":
-                await self._answer(socket, message.get("text"))
+        async with asyncio.TaskGroup() as following:
+            with suppress(WebSocketDisconnect):
+                while (message := await socket.receive())["type"] == "websocket.receive":
+                    sent = await self._answer(socket, message.get("text"))
+                    if sent is not None:
+                        # The verdict is on its way; nobody waits for what else is to be shown, least of all the next scan.
+                        following.create_task(self._follow(socket, sent))
 
-    async def _answer(self, socket: WebSocket, text: str | None) -> None:
+    async def _answer(self, socket: WebSocket, text: str | None) -> Fields | None:
+        """Answer a scan; return what was sent if a verdict was told."""
         sent = Fields({})
         try:
             sent = _fields(text)
@@ -56,13 +62,17 @@ class ScanChannel:
         except Exception as problem:  # noqa: BLE001  nothing may get past here
             sentence, status = self._told(problem)
             await _send(socket, sent, {"status": status, "said": {"sentence": sentence}})
-            return
-        # The verdict is on its way before anybody asks what else is to be shown.
+            return None
         await _send(socket, sent, {"status": 200, "said": said})
+        return sent
+
+    async def _follow(self, socket: WebSocket, sent: Fields) -> None:
+        """Tell what stands beside a verdict; nothing, if the next scan came first."""
         found = None
         with suppress(LedgerError):
             found = await run_in_threadpool(self._beside, socket, sent)
-        await _send(socket, sent, {"beside": found})
+        with suppress(WebSocketDisconnect):
+            await _send(socket, sent, {"beside": found})
 
 
 def _fields(text: str | None) -> Fields:

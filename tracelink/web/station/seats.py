@@ -19,9 +19,8 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
 
-from runout import LiveStation, OpenLedger, Verdict, Word, open_ledger
+from runout import LiveStation, OpenLedger, ScreenBeside, Word, open_ledger
 from tracelink.errors import (
     BookingUnknown,
     LedgerBusy,
@@ -33,6 +32,8 @@ from tracelink.errors import (
 )
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.web.station.named_station import station_named
+from tracelink.web.station.page_answer import Answer, in_doubt, not_booked
+from tracelink.web.station.scans_first import ScansFirst
 
 _SILENT_S = 7.0
 """After which another page may open the station: three times this one did not ask whether it is still the one."""
@@ -40,28 +41,19 @@ _GONE_S = 20.0
 """After which a terminal may have it; longer, because a busy machine is silent for a while too."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a page is told after a scan."""
-
-    number: int
-    """Of the last scan that is booked; the next one has one more."""
-    verdict: Verdict
-    is_booked: bool
-    """False if the scan was not booked and can be made again."""
-
-
 class Seat:
     """One station of the plant, open in a page or not."""
 
-    def __init__(self, place: str, code: str) -> None:
+    def __init__(self, place: str, code: str, first: ScansFirst) -> None:
         """Nothing is opened yet.
 
         Args:
             place: path or URL of the ledger.
             code: of the station.
+            first: of the server.
         """
         self._place = place
+        self._first = first
         self._code = code
         self._lock = threading.Lock()
         self._stack = ExitStack()
@@ -124,12 +116,13 @@ class Seat:
         Raises:
             PageGone: the page has it no longer.
         """
-        with self._held(token) as live:
+        with self._first.scan(self._code), self._held(token) as live:
             if number == live.last and self._given is not None and self._given[0] == raw:
                 return self._given[1]
             if number != live.last + 1:
-                return _not_booked(
-                    live, f"this would be scan {number} of the station, and scan {live.last} was booked last"
+                return not_booked(
+                    live.last,
+                    f"this would be scan {number} of the station, and scan {live.last} was booked last",
                 )
             return self._booked(live, raw)
 
@@ -142,6 +135,16 @@ class Seat:
         """
         with self._held(token) as live:
             yield live
+
+    def beside(self, token: str) -> ScreenBeside:
+        """Return what stands beside the verdict, after all scans that are under way.
+
+        Raises:
+            PageGone: the page has it no longer.
+            ScanCame: the next scan of this page is there.
+        """
+        with self._held(token) as live, self._first.looking(self._code) as give_way:
+            return live.find_beside(give_way)
 
     @contextmanager
     def looking_from_outside(self) -> Iterator[LiveStation]:
@@ -215,16 +218,17 @@ class Seat:
 
     def _booked(self, live: LiveStation, raw: str) -> Answer:
         try:
-            answer = Answer(live.last + 1, live.scan(raw), is_booked=True)
+            with self._first.turn():
+                answer = Answer(live.last + 1, live.scan(raw), is_booked=True)
         except StationTaken:
             raise
         except BookingUnknown as problem:
-            return Answer(live.last, _stop(problem), is_booked=False)
+            return in_doubt(live.last, problem)
         except StorageFailed as problem:
-            return _not_booked(live, f"{problem}. {_WAITS}")
+            return not_booked(live.last, f"{problem}. {_WAITS}")
         except (LedgerBusy, RefusedByRule) as problem:
             # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
-            return _not_booked(live, str(problem))
+            return not_booked(live.last, str(problem))
         if answer.verdict.finding is FindingCode.NOT_BOOKED:
             # The scan before was in doubt, and this one said whether it is booked.
             return Answer(live.last, answer.verdict, is_booked=False)
@@ -254,6 +258,7 @@ class Seats:
         self._place = place
         self._lock = threading.Lock()
         self._seats: dict[str, Seat] = {}
+        self._first = ScansFirst()
 
     def of(self, code: str) -> Seat:
         """Return the seat of a station.
@@ -266,7 +271,7 @@ class Seats:
             with open_ledger(self._place, read_only=True) as ledger:
                 station_named(ledger, code)
             with self._lock:
-                seat = self._seats.setdefault(code, Seat(self._place, code))
+                seat = self._seats.setdefault(code, Seat(self._place, code, self._first))
         return seat
 
     def close_silent(self) -> None:
@@ -278,14 +283,3 @@ class Seats:
         """Close all stations."""
         for seat in list(self._seats.values()):
             seat.close()
-
-
-def _not_booked(live: LiveStation, why: str) -> Answer:
-    return Answer(
-        live.last, Verdict(Word.STOP, f"Not booked: {why}.", finding=FindingCode.NOT_BOOKED), is_booked=False
-    )
-
-
-def _stop(problem: BookingUnknown) -> Verdict:
-    told = str(problem)
-    return Verdict(Word.STOP, f"{told[:1].upper()}{told[1:]}.", finding=FindingCode.BOOKING_UNKNOWN)

@@ -29,11 +29,13 @@ export function at(id) {
 }
 
 /**
+ * Says a text. One that stands there already is left alone: a browser would work out its place anew.
  * @param {string} id
  * @param {string} text
  */
 export function say(id, text) {
-  at(id).textContent = text;
+  const box = at(id);
+  if (box.textContent !== text) box.textContent = text;
 }
 
 /** @param {Verdict} verdict */
@@ -43,14 +45,13 @@ export function showVerdict(verdict) {
   document.body.dataset.word = word;
   // A half set is painted only as far as it is done.
   at("verdict").dataset.half = part ? "yes" : "no";
-  at("done").style.width = part ? `${(100 * part.done) / part.of}%` : "100%";
-  use("#shape use", `#shape-${word}`);
+  at("verdict").style.setProperty("--part", part ? `${(100 * part.done) / part.of}%` : "100%");
   say("word", word);
   say("part", part ? part.told : "");
   say("first", verdict.first);
   say("sentence", verdict.sentence);
   say("count", verdict.count);
-  fill("lines", verdict.panel.map((told) => item("li", told)));
+  list("lines", verdict.panel);
 }
 
 /**
@@ -58,11 +59,10 @@ export function showVerdict(verdict) {
  * @param {(raw: string) => void} took is given the line of a card that was touched
  */
 export function showBeside(beside, took) {
-  fill("units", beside.units.map((unit) => item("li", [unit.title, unit.edition, unit.number].filter(Boolean).join(", "))));
+  list("units", beside.units.map((unit) => [unit.title, unit.edition, unit.number].filter(Boolean).join(", ")));
   at("packed").hidden = beside.units.length === 0;
   use("#awaited use", `#thing-${beside.awaited}`);
-  const caption = /** @type {HTMLElement} */ (at("awaited").querySelector("figcaption"));
-  caption.textContent = `Waits for ${THINGS[beside.awaited] ?? beside.awaited}`;
+  say("waits", `Waits for ${THINGS[beside.awaited] ?? beside.awaited}`);
   at("awaited").hidden = false;
   buttons("acts", beside.acts, took);
   buttons("reasons", beside.reasons, took);
@@ -77,6 +77,9 @@ export function showBeside(beside, took) {
  */
 export function away(big, more, shown) {
   const box = at("away");
+  if (box.hidden && !shown) return;
+  // What lies under it is out of reach of a keyboard too.
+  /** @type {HTMLElement} */ (document.querySelector("main")).inert = shown;
   /** @type {HTMLElement} */ (box.querySelector(".big")).textContent = big;
   /** @type {HTMLElement} */ (box.querySelector(".more")).textContent = more;
   box.hidden = !shown;
@@ -92,7 +95,7 @@ function buttons(id, cards, took) {
   if (at(id).dataset.told === told) return;
   at(id).dataset.told = told;
   const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.raw : undefined;
-  fill(id, cards.map((card) => {
+  at(id).replaceChildren(...cards.map((card) => {
     const button = document.createElement("button");
     button.type = "button";
     button.dataset.raw = card.raw;
@@ -115,11 +118,17 @@ function item(tag, text) {
 }
 
 /**
+ * Shows texts as a list, and leaves alone those that stand there already.
  * @param {string} id
- * @param {HTMLElement[]} children
+ * @param {string[]} texts
  */
-function fill(id, children) {
-  at(id).replaceChildren(...children);
+function list(id, texts) {
+  const shown = at(id).children;
+  while (shown.length > texts.length) shown[texts.length].remove();
+  texts.forEach((text, place) => {
+    if (place === shown.length) at(id).append(item("li", text));
+    else if (shown[place].textContent !== text) shown[place].textContent = text;
+  });
 }
 
 /**
@@ -127,5 +136,6 @@ function fill(id, children) {
  * @param {string} drawing
  */
 function use(where, drawing) {
-  document.querySelector(where)?.setAttribute("href", drawing);
+  const shown = document.querySelector(where);
+  if (shown?.getAttribute("href") !== drawing) shown?.setAttribute("href", drawing);
 }

@@ -6,7 +6,7 @@ const DOUBLE_ENTER_MS = 300;
 
 /**
  * @param {(line: string) => void} took is given each line
- * @param {(soFar: string) => void} shows is given what was typed so far
+ * @param {(soFar: string) => void} shows is given what was typed so far, but at the end of a line: what came of it shows that
  */
 export function listen(took, shows) {
   let line = "";
@@ -26,7 +26,7 @@ export function listen(took, shows) {
       if (!line) return;
       const whole = line;
       ended = event.timeStamp;
-      become("");
+      line = "";
       took(whole);
       return;
     }

@@ -23,6 +23,8 @@ const SCAN_MS = 9000; // A busy ledger is waited for by the server, 5 seconds at
 const PICTURE_MS = 60000;
 const TRIES = 3;
 const BETWEEN_TRIES_MS = 400;
+const SETTLES_MS = 150; // Quicker than a hand finds a button: until then nothing flickers.
+const NO_PICTURE_MS = 100;
 const LONGEST_PICTURE = 2400; // Pixels of the longer side: a label stays readable, and the line stays free.
 
 const code = /** @type {string} */ (document.body.dataset.code);
@@ -38,7 +40,12 @@ let pending = null;
 const waiting = [];
 let isSending = false;
 let isAsking = false;
-let isBehind = false; // What stands beside the verdict is of an earlier moment.
+/** @type {"there" | "due" | "missing"} What stands beside the verdict is of its moment, comes after it, or did not come. */
+let besideIs = "missing";
+let tapped = ""; // A card that was touched while the acts of an earlier moment stood there.
+let typed = "";
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let showsSoon;
 const channel = new Channel(`${here}channel`, heard);
 
 /** @param {string} [now] */
@@ -95,19 +102,57 @@ function show(said) {
   number = said.number;
   hides = said.verdict.hides;
   keyed = "";
+  showVerdict(said.verdict);
   showKeyed();
+  showTyped();
   say("before", "");
   say("note", said.note ?? "");
-  showVerdict(said.verdict);
   away("", "", false);
   document.body.dataset.number = String(number);
   if (said.beside) beside(said.beside);
+  else settling();
 }
 
 /** @param {import("./draw.js").Beside} found */
 function beside(found) {
-  showBeside(found, line);
+  showBeside(found, touched);
+  besideIs = "there";
+  at("keys").ariaBusy = "false";
+  delete at("keys").dataset.settling;
   document.body.dataset.ready = String(number);
+  if (!tapped) return;
+  const raw = tapped;
+  tapped = "";
+  if ([...found.acts, ...found.reasons].some((card) => card.raw === raw)) line(raw);
+  else notTaken();
+}
+
+function notTaken() {
+  say("before", "What you touched is not taken any more since the last scan.");
+  sound("STOP");
+}
+
+/** The acts on the screen are those of an earlier moment; where it lasts, they look like it. */
+function settling() {
+  besideIs = "due";
+  at("keys").ariaBusy = "true";
+  const of = number;
+  setTimeout(() => {
+    if (of === number && besideIs !== "there") at("keys").dataset.settling = "yes";
+  }, SETTLES_MS);
+}
+
+/** Takes the card of a button; of one that may have gone since, once it is known that it has not. @param {string} raw */
+function touched(raw) {
+  // What cannot be taken at all is refused at once.
+  if (phase() !== "open" || (besideIs === "there" && !isSending)) line(raw);
+  else tapped = raw;
+}
+
+/** Shows what was typed so far; a PIN, or what a scanner sends, as points. */
+function showTyped() {
+  const isShown = !hides && typed[0] !== "]";
+  say("typed", isShown ? typed.slice(-60) : "\u2022".repeat(Math.min(typed.length, 12)));
 }
 
 /** Shows a sentence of the server as a verdict that stops. @param {string} sentence */
@@ -159,6 +204,8 @@ function opened(said) {
 function notHere(now, big, more) {
   phase(now);
   waiting.length = 0;
+  tapped = "";
+  showTyped();
   away(big, more, true);
 }
 
@@ -226,7 +273,7 @@ async function answered({ status, said, rest }) {
     pending = null;
     show(said);
     sound(said.verdict.word, said.verdict.part !== null);
-    await follows(rest);
+    follows(rest);
   } else if (status === 410) {
     // Opened elsewhere, or the server was started again: whether the scan was booked is told with the opening.
     waiting.length = 0;
@@ -235,20 +282,36 @@ async function answered({ status, said, rest }) {
   } else {
     pending = null;
     waiting.length = 0;
+    tapped = "";
+    showTyped();
     stop(said.sentence);
   }
 }
 
-/** Shows what stands beside a verdict; if it does not come, the page asks where the station stands. @param {() => Promise<any>} rest */
+/**
+ * Shows what stands beside a verdict, in a picture of its own: the verdict is not to wait for it. If it does not come, the page
+ * asks where the station stands; if the next scan is under way, that one brings it.
+ * @param {() => Promise<any>} rest
+ */
 async function follows(rest) {
+  const of = number;
   let found;
   try {
-    found = await rest();
+    [found] = await Promise.all([rest(), pictured()]);
   } catch {
     // The verdict is there: the scan is not sent again for this.
   }
+  if (of !== number || besideIs !== "due") return;
   if (found) beside(found);
-  else isBehind = true;
+  else besideIs = "missing";
+}
+
+/** Waits until what was changed is in a picture, or for a while: a page that nobody sees is not drawn. */
+function pictured() {
+  return new Promise((done) => {
+    requestAnimationFrame(() => setTimeout(done));
+    setTimeout(done, NO_PICTURE_MS);
+  });
 }
 
 /** Scans a badge, or its PIN, at a station that is open in another page. @param {string} raw */
@@ -285,7 +348,7 @@ async function heard() {
     // What is told of before a scan must not take its verdict off the screen.
     if (isSending || number !== asked) return;
     if (status === 410) await open();
-    else if (status === 200 && (isBehind || said.number !== number)) await stands();
+    else if (status === 200 && (besideIs === "missing" || said.number !== number)) await stands();
   } catch {
     if (!isSending) lost();
   }
@@ -294,10 +357,10 @@ async function heard() {
 async function stands() {
   const asked = number;
   const { status, said } = await ask(`stands?token=${encodeURIComponent(token)}`, {}, SCAN_MS);
-  if (status === 200 && !isSending && number === asked) {
-    isBehind = false;
-    show(said);
-  }
+  if (status !== 200 || isSending || number !== asked) return;
+  // What the last scan led to stays on the screen.
+  if (said.number === number) beside(said.beside);
+  else show(said);
 }
 
 function showKeyed() {
@@ -316,7 +379,7 @@ function pressed(digit) {
 }
 
 /** @param {File} file */
-async function pictured(file) {
+async function photographed(file) {
   if (phase() !== "open" || isSending) {
     refuse();
     return;
@@ -348,10 +411,20 @@ async function smaller(file) {
   }
 }
 
-listen(line, (soFar) => {
-  const isShown = !hides && soFar[0] !== "]";
-  say("typed", isShown ? soFar.slice(-60) : "\u2022".repeat(Math.min(soFar.length, 12)));
-});
+listen(
+  (whole) => {
+    // It stays on the screen until its verdict does: one picture less to draw.
+    typed = "";
+    line(whole);
+  },
+  (soFar) => {
+    typed = soFar;
+    clearTimeout(showsSoon);
+    // A scan is over before anybody could see it come in.
+    if (soFar[0] === "]") showsSoon = setTimeout(showTyped, SETTLES_MS);
+    else showTyped();
+  },
+);
 
 at("digits").addEventListener("click", (event) => {
   const digit = event.target instanceof HTMLElement ? event.target.dataset.digit : undefined;
@@ -372,7 +445,7 @@ at("photo").addEventListener("change", async (event) => {
   const field = /** @type {HTMLInputElement} */ (event.target);
   const file = field.files?.[0];
   field.value = "";
-  if (file) await pictured(file);
+  if (file) await photographed(file);
 });
 
 const loud = /** @type {HTMLInputElement} */ (at("loudness"));
