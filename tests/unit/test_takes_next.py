@@ -8,10 +8,12 @@ import pytest
 from support_plant import DOCK, LAB, LINE, PRESS, TOOL_2, Floor, raw
 
 import tracelink.station
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.packs import RawScan
 from tracelink.printing.act_meanings import acts_of
 from tracelink.station.common.awaited import AWAITED, AwaitedThing, Keyed, awaited_for
 from tracelink.station.takes_next import takes_next
+from tracelink.store.office.board import waits_at
 
 BEGINS = {"tool": TOOL_2, "press": PRESS, "lab": LAB, "dock": DOCK, "line": LINE}
 
@@ -98,6 +100,22 @@ def test_a_line_waits_for_one_thing_after_the_other():
     pending = asked(floor, "line").acts
     assert "STOP" in pending
     assert "HANDOVER" not in pending
+
+
+def test_a_line_whose_spindle_the_records_show_as_empty_waits_for_the_next_one():
+    floor = Floor.copy()
+    floor.press(1, strokes=2, stacks=2)
+    floor.scan(LINE, "P1", "CLEAR", "P2", "B1", "K11", "carton 1", "disc 1.1")
+    assert asked(floor, "line").awaited.thing is AwaitedThing.SLEEVE
+    floor.scan(LINE, "sleeve 1")
+    assert asked(floor, "line").awaited.thing is AwaitedThing.SPINDLE
+    with floor.ledger.reading() as conn:
+        waits = waits_at(conn, LINE, floor.at)
+    assert waits.sentence == "Scan the card of the next stack: the system shows spindle K000011O as empty."
+    # By the same records the next disc is refused, and the next card is taken.
+    assert floor.scan(LINE, "disc 1.1").finding is FindingCode.SPINDLE_EMPTY
+    floor.scan(LINE, "RECHECK", "disc 1.1", "sleeve 1", "K12")
+    assert asked(floor, "line").awaited.thing is AwaitedThing.DISC
 
 
 def test_an_act_that_asks_for_a_number_has_its_keypad():

@@ -12,7 +12,7 @@ from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, Spooled, UnitPart, Verdict, Word
 from tracelink.station.common.queries_line import KitItem, KitPiece
 from tracelink.station.line.sealing import fill_count, ready
-from tracelink.station.line.state import Job, LineState
+from tracelink.station.line.state import Job, LineState, OpenSpindle
 from tracelink.station.sentences import line_kit_sentences as say
 from tracelink.station.sentences import line_sentences
 from tracelink.station.sentences.common_sentences import unknown
@@ -33,6 +33,12 @@ def wanted(state: LineState, context: ScanContext) -> KitPiece:
     """Return what the unit in hand needs next."""
     assert state.job is not None
     return scanned(state.job.gtin, context)[position(state)]
+
+
+def is_used_up(opened: OpenSpindle, context: ScanContext) -> bool:
+    """Say whether the records show an open spindle as empty: its next disc would be refused."""
+    spindle = context.queries.spindle(opened.spindle)
+    return spindle is not None and spindle.remaining < 1
 
 
 def is_last(state: LineState, context: ScanContext) -> bool:

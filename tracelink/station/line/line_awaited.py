@@ -37,4 +37,6 @@ def _piece(state: LineState, context: ScanContext) -> Awaited:
     wanted = kit.wanted(state, context)
     if wanted.disc is None:
         return Awaited(AwaitedThing.ITEM)
-    return Awaited(AwaitedThing.DISC if state.spindle_for(wanted.disc) else AwaitedThing.SPINDLE)
+    opened = state.spindle_for(wanted.disc)
+    is_there = opened is not None and not kit.is_used_up(opened, context)
+    return Awaited(AwaitedThing.DISC if is_there else AwaitedThing.SPINDLE)

@@ -53,8 +53,12 @@ def _piece(state: LineState, context: ScanContext) -> str:
     if kit.position(state) == 0 and state.units_in_carton >= job.carton_size:
         return line_kit_sentences.CARTON_IS_FULL
     wanted = kit.wanted(state, context)
-    if wanted.disc is not None and state.spindle_for(wanted.disc) is None:
-        return say.scan_the_spindle(wanted.disc, discs=job.discs)
+    if wanted.disc is not None:
+        opened = state.spindle_for(wanted.disc)
+        if opened is None:
+            return say.scan_the_spindle(wanted.disc, discs=job.discs)
+        if kit.is_used_up(opened, context):
+            return line_opening_sentences.next_spindle(opened.spindle)
     return say.scan_the_piece(wanted.called)
 
 

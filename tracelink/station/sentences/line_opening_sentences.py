@@ -100,6 +100,11 @@ def lot_rejected(spindle: str, lot: str) -> Refused:
     )
 
 
+def next_spindle(spindle: str) -> str:
+    """Ask for the stack that comes after one of which the records show no disc."""
+    return f"Scan the card of the next stack: the system shows spindle {spindle} as empty."
+
+
 def spindle_empty(spindle: str) -> Refused:
     """The spindle has no disc left by the records."""
     return Refused(
