@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support_plant import LINE, TOOL, Floor, code
+from support_older_form import older_form
+from support_plant import LINE, TOOL, Floor, code, gtin
 
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.entry_pattern import joined
@@ -15,18 +16,25 @@ from tracelink.ledger.packs import PackedScans, RawScan, pack_hash, pack_scans
 from tracelink.ledger.proof.chain import Head, inspect_chain
 from tracelink.ledger.proof.chain_faults import FaultKind
 from tracelink.store.compact import entry_form, pack_form
-from tracelink.store.compact.entry_form import read_form, stored_form
+from tracelink.store.compact.entry_form import actors_of, read_form, stored_form
 from tracelink.store.compact.few_bytes import put, take, words
 from tracelink.store.compact.pack_form import read_pack, stored_pack
 from tracelink.store.compact.stored_rows import read_row, said
 from tracelink.store.journal import journal
 
 GOLDEN_ENTRY_WORDS = "45a1381007bf8dd9cc307573735c10881eb2ef0dcbd4dc9b26df79b55ea60cf6"
-GOLDEN_ENTRY = (
+GOLDEN_OLDER_ENTRY = (
     "01ababababcdcdcdcd0000040000013d730ddd74e0c50880890f04c3135c0696a6460648c0d0106dcec6c8c40011a446a6b500"
+)
+GOLDEN_ENTRY_TEXTS = "11c244bf0eac675b64eadf9d2b382f21853d993b4aabd8be0bfde37b2d876529"
+GOLDEN_ENTRY = "02ababababcdcdcdcd0000040000013d730ddd74e0c50880890f0408828098a4f798e92132"
+GOLDEN_UNKNOWN_ENTRY = (
+    "02ababababcdcdcdcd0000040000013d730ddd74e0c50880890f040006828098a4f798e921e00332c31bbc685e806b0200"
 )
 GOLDEN_PACK_WORDS = "4b95d44edab72b294a0b3c1ad4e0aaac1d6b7f856752778c858d891aba798dfa"
 GOLDEN_PACK = "0163e378c1feeef9bb0d7c1d7c17f899982a2a58581819991861d220b5b287b70100"
+GOLDEN_SCAN_TEXTS = "e3cab2ca83355ae2056477a7bfec799abf16585060af1a2be24175c02f62e437"
+GOLDEN_FEW = "020104730ddd74e807880e0202828098a4f798e921"
 
 AT = "2031-03-03T08:15:00+01:00"
 PREV, SCANS = "ab" * 32, "cd" * 32
@@ -34,10 +42,11 @@ CLOSED = Entry(
     70_000,
     Stamp(AT, "2031-03-03T07:15:02Z", code("W", 4), 123_456, code("P", 1)),
     "carton-closed",
-    {"carton": "095200000000000011", "units": 25, "first_at": "2031-03-03T08:11:00+01:00"},
+    {"carton": "095200000000000011", "units": 25},
     PREV,
     scans=SCANS,
 )
+UNKNOWN = replace(CLOSED, body={**CLOSED.body, "first_at": "2031-03-03T08:11:00+01:00"})
 
 
 def again(stored, entry):
@@ -48,18 +57,35 @@ def again(stored, entry):
 class TestEntry:
     def test_golden_bytes(self):
         """What is written once must be read for ever, by every program and with these very words."""
+        assert hashlib.sha256(words("entry_texts_2.txt")).hexdigest() == GOLDEN_ENTRY_TEXTS
+        for entry, golden in ((CLOSED, GOLDEN_ENTRY), (UNKNOWN, GOLDEN_UNKNOWN_ENTRY)):
+            assert stored_form(entry.canonical()).hex() == golden
+            assert again(bytes.fromhex(golden), entry) == entry.canonical()
+
+    def test_golden_bytes_of_the_form_before(self):
         assert hashlib.sha256(words("entry_words_1.txt")).hexdigest() == GOLDEN_ENTRY_WORDS
-        assert stored_form(CLOSED.canonical()).hex() == GOLDEN_ENTRY
-        assert again(bytes.fromhex(GOLDEN_ENTRY), CLOSED) == CLOSED.canonical()
+        assert older_form(UNKNOWN.canonical()).hex() == GOLDEN_OLDER_ENTRY
+        assert again(bytes.fromhex(GOLDEN_OLDER_ENTRY), UNKNOWN) == UNKNOWN.canonical()
+        assert actors_of(bytes.fromhex(GOLDEN_OLDER_ENTRY)) == (code("W", 4), code("P", 1))
 
     @pytest.mark.parametrize(
         "entry",
         [
             CLOSED,
+            UNKNOWN,
             replace(CLOSED, scans=None),
             replace(CLOSED, reason="said twice", corrects=4),
             replace(CLOSED, stamp=Stamp("1999-12-31T23:59:59-03:30", "2000-01-01T03:30:00Z")),
             replace(CLOSED, body={"at": "2031-03-03T08:11:00+02:00", "later": "2031-03-03T09:11:00+01:00"}),
+            replace(
+                CLOSED, body={"codes": ["L000001A", "A000001A", "Z000001A", "095200000000000012", "00", "-0"]}
+            ),
+            replace(
+                CLOSED, body={"numbers": [0, -1, 25, 10**15, 10**14, True, None], "gtin": "9520000000011"}
+            ),
+            replace(
+                CLOSED, body={"carton": "095200000000000011", "gtin": gtin(1), "target": "095200000000000011"}
+            ),
         ],
     )
     def test_the_same_bytes_in_a_tenth_of_them(self, entry):
@@ -109,6 +135,12 @@ class TestEntry:
         assert {fault.kind for fault in found.faults} == {FaultKind.MISSING, FaultKind.SCANS}
         assert (found.leaf, found.entry.body) == (row.hash, CLOSED.body)
 
+    def test_a_known_text_with_other_values_than_it_has_places_is_none(self):
+        stored = stored_form(CLOSED.canonical())
+        assert read_form(stored + b"\x02") is None
+        assert read_form(stored[:-1]) is None
+        assert read_form(stored[:-10]) is None
+
 
 class TestPack:
     RUN = tuple(
@@ -124,9 +156,29 @@ class TestPack:
 
     def test_golden_bytes(self):
         assert hashlib.sha256(words("pack_words_1.txt")).hexdigest() == GOLDEN_PACK_WORDS
-        pack = pack_scans(self.RUN[:3])
-        assert stored_pack(pack, 70_000).hex() == GOLDEN_PACK
-        assert read_pack(bytes.fromhex(GOLDEN_PACK), 70_000) == pack
+        assert read_pack(bytes.fromhex(GOLDEN_PACK), 70_000) == pack_scans(self.RUN[:3])
+
+    def test_golden_bytes_of_few_scans(self):
+        assert hashlib.sha256(words("scan_texts_2.txt")).hexdigest() == GOLDEN_SCAN_TEXTS
+        pack = pack_scans((RawScan(500, AT, "]C100095200000000000011", 900, 69_999),))
+        assert stored_pack(pack, 70_000).hex() == GOLDEN_FEW
+        assert read_pack(bytes.fromhex(GOLDEN_FEW), 70_000) == pack
+
+    @pytest.mark.parametrize(
+        "lines",
+        [
+            ["]C100095200000000000011"],
+            ["]C100095200000000000012", "]C1000952000000000000110"],
+            ["]C0K000001" + code("K", 1)[-1], "]C0K000001?", "]C0ACLOSEH"],
+            ["]E09520000000011", "]d280060952000000001101", "]d280060952000000001201"],
+            ["#25", "#025", "#-1", "größer", "]E0\x1d"],
+        ],
+    )
+    def test_few_scans_come_back(self, lines):
+        pack = pack_scans([RawScan(7 + n, AT, line, 90 + n, 60) for n, line in enumerate(lines[:4])])
+        stored = stored_pack(pack, 70)
+        assert stored[0] == pack_form.FEW_FORM
+        assert read_pack(stored, 70) == pack
 
     def test_a_steady_stream_takes_a_byte_or_two_for_each_scan(self):
         stored = stored_pack(pack_scans(self.RUN), 70_000)
@@ -141,12 +193,13 @@ class TestPack:
             (RawScan(1, AT, "x", 1, 1), RawScan(2, "2031-03-03T08:15:00+02:00", "x", 2, 1)),
             (RawScan(1, "2031-03-03T08:15:00.25+01:00", "x", 1, 1),),
             (RawScan(1, "at noon", "x", 1, 1),),
+            (RawScan(1, AT, "a mark: \x03", 1, 1),),
         ],
     )
     def test_odd_scans_stay_as_zlib_has_them(self, scans):
         pack = pack_scans(scans)
         stored = stored_pack(pack, 7)
-        assert stored[0] != pack_form.FORM
+        assert stored[0] not in (pack_form.FORM, pack_form.FEW_FORM)
         assert zlib.decompress(stored) == read_pack(stored, 7) == pack
 
     @pytest.mark.parametrize("pack", [b"", b"[]", b"{}", b"[[]]", b"\xff", b'[[1,2,"x",4,5]]'])

@@ -4,9 +4,10 @@ Theory of operation
 -------------------
 Canonical bytes are long, and most of them are the same in every entry or stand beside it: the hash of the entry before is
 stored with that one, and the hash of the raw scans follows from them. So the stored form has, after the byte `FORM`,
-the first four bytes of both hashes, numbers for the codes of station and person, the times as seconds, and then, deflated with
-known words, what is left as text. The canonical bytes come out of it together with both hashes; four bytes of each are
-enough to tell which of entry, raw scans and entry before was changed where they do not fit.
+the first four bytes of both hashes, numbers for the codes of station and person, the times as seconds, and then kind, body,
+reason and what it corrects as a text of which the values stand apart (`values_apart.py`). The canonical bytes come out of it
+together with both hashes; four bytes of each are enough to tell which of entry, raw scans and entry before was changed where
+they do not fit. In the form before this one, `OLDER_FORM`, that text was deflated as it is; it is read and no more written.
 
 Whatever this form could not bring back to the very same bytes is stored as it is: canonical bytes begin with `{`.
 """
@@ -21,12 +22,14 @@ from typing import Final, NamedTuple
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry_pattern import EntryParts, joined, parts
-from tracelink.store.compact.few_bytes import deflate, inflate, local_time, put, take, utc_time
+from tracelink.store.compact.few_bytes import inflate, local_time, put, take, utc_time
+from tracelink.store.compact.values_apart import ENTRY_TEXTS, pack_text, read_text
 
-FORM: Final = 0x01
+FORM: Final = 0x02
 """First byte of this form."""
+OLDER_FORM: Final = 0x01
 
-_WORDS: Final = "entry_words_1.txt"
+_OLDER_WORDS: Final = "entry_words_1.txt"
 _HEAD: Final = struct.Struct(">B4s4s3s3sBI")
 """Form, beginning of both hashes, numbers of station and person, zone, seconds since 1970."""
 _DIGITS: Final = 8
@@ -35,10 +38,10 @@ _NO_SCANS: Final = 0x80
 """Bit beside the zone: the entry has no raw scans."""
 _ZONES: Final = 57
 """Added to quarters of an hour from UTC, so that none is below zero."""
-_TIME: Final = "\x02"
+_OLDER_TIME: Final = "\x02"
 """In front of the seconds that a time in the body lies before the one of the entry; JSON has no such character."""
-_TIMES: Final = re.compile(r'"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d)"')
-_SHORT_TIMES: Final = re.compile(f'"{_TIME}(-?[0-9]+)"')
+_OLDER_TIMES: Final = re.compile(f'"{_OLDER_TIME}(-?[0-9]+)"')
+_FORMS: Final = (bytes((FORM,)), bytes((OLDER_FORM,)))
 _HASH: Final = re.compile("[0-9a-f]{64}")
 
 
@@ -86,11 +89,11 @@ def stored_form(canonical: bytes) -> bytes:
 
 def read_form(stored: bytes) -> StoredEntry | None:
     """Return what a stored form says; None if it is another form, or damaged."""
-    if stored[:1] != bytes((FORM,)):
+    if stored[:1] not in _FORMS:
         return None
     try:
         return _read(stored)
-    except (ValueError, IndexError, OverflowError, struct.error, zlib.error, IdentifierError):
+    except (ValueError, LookupError, OverflowError, struct.error, zlib.error, IdentifierError):
         return None
 
 
@@ -104,7 +107,7 @@ def actor_bytes(code: str) -> bytes | None:
 
 def actors_of(stored: bytes) -> tuple[str | None, str | None] | None:
     """Return the station and the badge of a stored entry; None if it is another form, or damaged."""
-    if stored[:1] != bytes((FORM,)) or len(stored) < _HEAD.size:
+    if stored[:1] not in _FORMS or len(stored) < _HEAD.size:
         return None
     _form, _prev, _scans, station, person, _flags, _seconds = _HEAD.unpack_from(stored)
     return _plain(_code(station, CodeKind.STATION)), _plain(_code(person, CodeKind.PERSON))
@@ -136,25 +139,23 @@ def _written(found: EntryParts, scans: str | None) -> bytes:
         seconds,
     )
     number = -1 if found.station_seq == "null" else int(found.station_seq)
-    ending = found.event_time[-6:]
-
-    def short(match: re.Match[str]) -> str:
-        if match[1][-6:] != ending:
-            return match[0]
-        return f'"{_TIME}{seconds - int(datetime.fromisoformat(match[1]).timestamp())}"'
-
     corrects, reason = ("" if each == "null" else each for each in (found.corrects, found.reason))
-    text = "\n".join((corrects, reason, found.kind, _TIMES.sub(short, found.body)))
-    return head + put((int(found.seq), number, recorded - seconds)) + deflate(text.encode("ascii"), _WORDS)
+    more = f"\n{reason}\n{corrects}" if reason or corrects else ""
+    text, values = pack_text(f"{found.kind} {found.body}{more}", seconds, zone - _ZONES, ENTRY_TEXTS)
+    return head + put((int(found.seq), number, recorded - seconds, text)) + values
 
 
 def _read(stored: bytes) -> StoredEntry:
-    _form, prev, scans, station, person, flags, seconds = _HEAD.unpack_from(stored)
-    (seq, number, lag), at = take(stored, 3, _HEAD.size)
-    corrects, reason, kind, body = inflate(stored[at:], _WORDS).decode("ascii").split("\n", 3)
+    form, prev, scans, station, person, flags, seconds = _HEAD.unpack_from(stored)
     zone = (flags & ~_NO_SCANS) - _ZONES
-    if _TIME in body:
-        body = _SHORT_TIMES.sub(lambda match: f'"{local_time(seconds - int(match[1]), zone)}"', body)
+    if form == FORM:
+        (seq, number, lag, text), at = take(stored, 4, _HEAD.size)
+        kind, rest = read_text(text, stored[at:], seconds, zone, ENTRY_TEXTS).split(" ", 1)
+        body, _, more = rest.partition("\n")
+        reason, _, corrects = more.partition("\n")
+    else:
+        (seq, number, lag), at = take(stored, 3, _HEAD.size)
+        corrects, reason, kind, body = _older_text(stored[at:], seconds, zone)
     before, beside = prev.hex(), None if flags & _NO_SCANS else scans.hex()
     found = EntryParts(
         body=body,
@@ -171,6 +172,13 @@ def _read(stored: bytes) -> StoredEntry:
         station_seq="null" if number < 0 else str(number),
     )
     return StoredEntry(found, before, beside)
+
+
+def _older_text(data: bytes, seconds: int, zone: int) -> list[str]:
+    corrects, reason, kind, body = inflate(data, _OLDER_WORDS).decode("ascii").split("\n", 3)
+    if _OLDER_TIME in body:
+        body = _OLDER_TIMES.sub(lambda match: f'"{local_time(seconds - int(match[1]), zone)}"', body)
+    return [corrects, reason, kind, body]
 
 
 @lru_cache(maxsize=4096)

@@ -6,6 +6,7 @@ cannot be read without them: a file of them is never changed, another form gets 
 become the texts that entries have faster than by `datetime`.
 """
 
+import re
 import zlib
 from collections.abc import Iterable
 from datetime import date, timedelta
@@ -36,29 +37,43 @@ def take(data: bytes, count: int, at: int = 0) -> tuple[list[int], int]:
     if len(quick) == count and quick.isascii():
         # Each has a byte of its own: nearly always so, and much faster.
         return [_SMALL[byte] for byte in quick], at + count
-    found = []
-    for _ in range(count):
-        byte = data[at]
-        at += 1
-        left, shift = byte & 0x7F, 7
-        while byte & 0x80:
-            byte = data[at]
-            at += 1
-            left |= (byte & 0x7F) << shift
-            shift += 7
-        found.append(_signed(left))
-    return found, at
+    written = _NUMBER.findall(data, at)[:count]
+    if len(written) < count:
+        raise IndexError(count)
+    return [_number(each) for each in written], at + sum(map(len, written))
 
 
 def _signed(left: int) -> int:
     return left >> 1 if not left & 1 else -((left + 1) >> 1)
 
 
+_NUMBER: Final = re.compile(rb"[\x80-\xff]{0,18}[\x00-\x7f]")
+
+
+@lru_cache(maxsize=16384)
+def _number(written: bytes) -> int:
+    left = 0
+    for byte in reversed(written):
+        left = left << 7 | byte & 0x7F
+    return _signed(left)
+
+
 _SMALL: Final = tuple(_signed(byte) for byte in range(0x80))
 
 
-_WINDOW: Final = -13
-"""8 KiB, without zlib's head and check sum: entries have a hash of their own."""
+_LEAST_WINDOW: Final = 13
+"""8 KiB."""
+
+
+MARKS: Final = {
+    b"<time>": b"\x02",
+    b"<number>": b"\x03",
+    b"<code>": b"\x04",
+    b"<18 digits>": b"\x05",
+    b"<13 digits>": b"\x06",
+    b"<14 digits>": b"\x07",
+}
+"""How files of words spell the marks of values (see `values_apart`) -> the marks."""
 
 
 LARGEST: Final = 64 << 20
@@ -68,17 +83,25 @@ LARGEST: Final = 64 << 20
 @cache
 def words(name: str) -> bytes:
     """Return the words of a form."""
-    return Path(__file__).with_name(name).read_bytes()
+    found = Path(__file__).with_name(name).read_bytes()
+    for spelled, mark in MARKS.items():
+        found = found.replace(spelled, mark)
+    return found
+
+
+def _window(name: str) -> int:
+    """As many bits as the words need; below zero: without zlib's head and check sum, as entries have a hash of their own."""
+    return -max(_LEAST_WINDOW, (len(words(name)) - 1).bit_length())
 
 
 @cache
 def _begun(name: str) -> "zlib._Compress":
-    return zlib.compressobj(9, zlib.DEFLATED, _WINDOW, 5, zlib.Z_DEFAULT_STRATEGY, words(name))
+    return zlib.compressobj(9, zlib.DEFLATED, _window(name), 5, zlib.Z_DEFAULT_STRATEGY, words(name))
 
 
 @cache
 def _opened(name: str) -> "zlib._Decompress":
-    return zlib.decompressobj(_WINDOW, words(name))
+    return zlib.decompressobj(_window(name), words(name))
 
 
 def deflate(data: bytes, name: str) -> bytes:

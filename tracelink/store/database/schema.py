@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.storage_errors import commit
 
-SCHEMA_VERSION = "0043"
+SCHEMA_VERSION = "0044"
 """The newest migration in migrations/versions."""
 
 
@@ -155,6 +155,7 @@ _INDEX_CAME_WITH = {
     "0021": ("stock", "ix_stock_lot"),
     "0038": ("piece_test", "ix_piece_test_at"),
     "0042": ("drill", "ix_drill_subject"),
+    "0044": ("nesting", "ix_nesting_parent_opened_seq"),
 }
 """Version -> an index of a table that its migration brought, of those that brought indexes only."""
 

@@ -44,8 +44,9 @@ nesting = table(
     text_column("parent"),
     int_column("closed_seq", null=True),
     CheckConstraint("child <> parent", name="not_in_itself"),
+    rowid=False,
 )
-Index("ix_nesting_parent", nesting.c.parent)
+Index("ix_nesting_parent_opened_seq", nesting.c.parent, nesting.c.opened_seq)
 partial_index("uq_nesting_open_parent", nesting.c.child, "closed_seq IS NULL", unique=True)
 
 location = table(

@@ -12,19 +12,26 @@ from sqlalchemy import Connection, bindparam, text
 from tracelink.genealogy.model.facts import ActFact, ReadingFact
 from tracelink.ledger.kinds.press import HopperEmptied, PressStopped, RunChanged, StackTaken, TrialThrown
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
-from tracelink.store.compact.entry_form import ACTOR_BYTES, FORM, PERSON_AT, STATION_AT, actor_bytes
+from tracelink.store.compact.entry_form import (
+    ACTOR_BYTES,
+    FORM,
+    OLDER_FORM,
+    PERSON_AT,
+    STATION_AT,
+    actor_bytes,
+)
 from tracelink.store.compact.stored_rows import said
 from tracelink.store.journal.blocks import rows_with
 
 _ACTS_SQLITE = text(
     "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND "
-    "((substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
-    "OR (substr(stored, 1, 1) <> :form AND instr(stored, :needle) > 0)) ORDER BY seq"
+    "((substr(stored, 1, 1) IN (:form, :older) AND substr(stored, :place, :length) = :actor) "
+    "OR (substr(stored, 1, 1) NOT IN (:form, :older) AND instr(stored, :needle) > 0)) ORDER BY seq"
 )
 _ACTS_SERVER = text(
     "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND "
-    "((substr(stored, 1, 1) = :form AND substr(stored, :place, :length) = :actor) "
-    "OR (substr(stored, 1, 1) <> :form AND position(:needle IN stored) > 0)) ORDER BY seq"
+    "((substr(stored, 1, 1) IN (:form, :older) AND substr(stored, :place, :length) = :actor) "
+    "OR (substr(stored, 1, 1) NOT IN (:form, :older) AND position(:needle IN stored) > 0)) ORDER BY seq"
 )
 _PLACES = {"station": STATION_AT, "person": PERSON_AT}
 _READING_KINDS = tuple(
@@ -44,7 +51,8 @@ def acts_with(conn: Connection, field: str, code: str) -> list[ActFact]:
         code: its plant code.
     """
     needle = f'"{field}":"{code}"'.encode()
-    values = {"form": bytes((FORM,)), "actor": actor_bytes(code) or b"", "needle": needle}
+    forms = {"form": bytes((FORM,)), "older": bytes((OLDER_FORM,))}
+    values = {**forms, "actor": actor_bytes(code) or b"", "needle": needle}
     where = {"place": _PLACES[field], "length": ACTOR_BYTES}
     query = _ACTS_SQLITE if conn.dialect.name == "sqlite" else _ACTS_SERVER
     found = [said(row.stored) for row in rows_with(conn, [code], query, {**values, **where})]

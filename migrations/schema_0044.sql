@@ -17,19 +17,6 @@ CREATE TABLE finding (
  STRICT
 
 ;
-CREATE TABLE nesting (
-	child TEXT NOT NULL, 
-	opened_seq INTEGER NOT NULL, 
-	parent TEXT NOT NULL, 
-	closed_seq INTEGER, 
-	CONSTRAINT pk_nesting PRIMARY KEY (child, opened_seq), 
-	CONSTRAINT ck_nesting_not_in_itself CHECK (child <> parent)
-)
- STRICT
-
-;
-CREATE INDEX ix_nesting_parent ON nesting (parent);
-CREATE UNIQUE INDEX uq_nesting_open_parent ON nesting (child) WHERE closed_seq IS NULL;
 CREATE TABLE person (
 	code TEXT NOT NULL, 
 	name TEXT NOT NULL, 
@@ -1694,12 +1681,6 @@ CREATE TABLE "journal" (
  STRICT
 
 ;
-CREATE TRIGGER journal_in_order BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT COALESCE(MAX(j.seq), 0) + 1 FROM journal j) BEGIN SELECT RAISE(ABORT, 'the journal is append-only: an entry must be the next one'); END;
-CREATE TRIGGER journal_no_update BEFORE UPDATE ON journal WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'the journal is append-only: no entry is edited'); END;
-CREATE TRIGGER journal_no_delete BEFORE DELETE ON journal WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'the journal is append-only: no entry is deleted'); END;
-CREATE TRIGGER journal_pack_once BEFORE INSERT ON journal_pack WHEN EXISTS (SELECT 1 FROM journal_pack p WHERE p.seq = NEW.seq) BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: this entry has its scans'); END;
-CREATE TRIGGER journal_pack_no_update BEFORE UPDATE ON journal_pack WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: none is edited'); END;
-CREATE TRIGGER journal_pack_no_delete BEFORE DELETE ON journal_pack WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: none is deleted'); END;
 CREATE TABLE "carton" (
 	sscc TEXT NOT NULL, 
 	gtin TEXT NOT NULL, 
@@ -1797,3 +1778,22 @@ CREATE TABLE unit_return (
 
 ;
 CREATE INDEX ix_unit_return_piece ON unit_return (piece);
+CREATE TRIGGER journal_in_order BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT COALESCE(MAX(j.seq), 0) + 1 FROM journal j) BEGIN SELECT RAISE(ABORT, 'the journal is append-only: an entry must be the next one'); END;
+CREATE TRIGGER journal_no_update BEFORE UPDATE ON journal WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'the journal is append-only: no entry is edited'); END;
+CREATE TRIGGER journal_no_delete BEFORE DELETE ON journal WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'the journal is append-only: no entry is deleted'); END;
+CREATE TRIGGER journal_pack_once BEFORE INSERT ON journal_pack WHEN EXISTS (SELECT 1 FROM journal_pack p WHERE p.seq = NEW.seq) BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: this entry has its scans'); END;
+CREATE TRIGGER journal_pack_no_update BEFORE UPDATE ON journal_pack WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: none is edited'); END;
+CREATE TRIGGER journal_pack_no_delete BEFORE DELETE ON journal_pack WHEN 1 = 1 BEGIN SELECT RAISE(ABORT, 'raw scans are append-only: none is deleted'); END;
+CREATE TABLE "nesting" (
+	child TEXT NOT NULL, 
+	opened_seq INTEGER NOT NULL, 
+	parent TEXT NOT NULL, 
+	closed_seq INTEGER, 
+	CONSTRAINT pk_nesting PRIMARY KEY (child, opened_seq), 
+	CONSTRAINT ck_nesting_not_in_itself CHECK (child <> parent)
+)
+ WITHOUT ROWID, STRICT
+
+;
+CREATE UNIQUE INDEX uq_nesting_open_parent ON nesting (child) WHERE closed_seq IS NULL;
+CREATE INDEX ix_nesting_parent_opened_seq ON nesting (parent, opened_seq);
