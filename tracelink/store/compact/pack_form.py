@@ -21,7 +21,15 @@ from typing import Final, NamedTuple
 from tracelink.errors import LedgerError
 from tracelink.ledger.canonical_json import encoded
 from tracelink.ledger.packs import PackedScans, RawScan, unpack_scans
-from tracelink.store.compact.few_bytes import deflate, inflate, local_times, put, take, unzip
+from tracelink.store.compact.few_bytes import (
+    deflate,
+    inflate,
+    local_time,
+    local_times,
+    put,
+    take,
+    unzip,
+)
 from tracelink.store.compact.values_apart import SCAN_TEXTS, pack_text, read_text
 
 FORM: Final = 0x01
@@ -130,6 +138,11 @@ def _few_read(stored: bytes, seq: int) -> PackedScans:
     count, zone, seconds = _HEAD.unpack_from(stored, 1)
     (number, turn, before, text, *steps), at = take(stored, 5 * count - 1, 1 + _HEAD.size)
     lines = read_text(text, stored[at:], seconds, zone, SCAN_TEXTS)
+    if not steps:
+        # One scan, as most entries have.
+        [line] = lines.split("\n")
+        item = f'[[{number},"{local_time(seconds, zone)}",{encoded(line)},{turn},{seq - before}]]'
+        return PackedScans(item.encode(), [number], [turn])
     return _read(_Columns(zone, [number, seconds, turn, before], steps, lines), count, seq)
 
 

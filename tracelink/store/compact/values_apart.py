@@ -88,14 +88,14 @@ def read_text(number: int, data: bytes, seconds: int, zone: int, known: Known) -
         ValueError: they were not made so; KeyError, IndexError, OverflowError, zlib.error or IdentifierError likewise.
     """
     if number:
-        pieces = _known_pieces(known)[number]
-        values, at = take(data, len(pieces.places))
+        text = _known_forms(known)[number]
+        values, at = take(data, len(text.marks))
         if at != len(data):
             raise ValueError("there is more than the values of the text")
-        return _together(pieces, values, seconds, zone)
+        return _together(text, values, seconds, zone)
     [count], at = take(data, 1)
     values, at = take(data, count, at)
-    return _together(_pieces(inflate(data[at:], known.name).decode("utf-8")), values, seconds, zone)
+    return _together(_form(inflate(data[at:], known.name).decode("utf-8")), values, seconds, zone)
 
 
 class _Taking:
@@ -139,38 +139,39 @@ class _Taking:
         return mark, step
 
 
-class _Pieces(NamedTuple):
-    """A text cut at its marks."""
+class _Form(NamedTuple):
+    """A text with places for its values."""
 
-    places: tuple[tuple[str, str, str], ...]
-    """For each value the text in front of it, its mark, and the letter of a code."""
-    end: str
-    """The text behind the last one."""
-
-
-def _pieces(text: str) -> _Pieces:
-    cut = _MARK.split(text)
-    places = []
-    for before, mark in zip(cut[::2], cut[1::2], strict=False):
-        letter = before[-1:] if mark == _CODE else ""
-        places.append((before.removesuffix(letter), mark, letter))
-    return _Pieces(tuple(places), cut[-1])
+    form: str
+    """With %s where a value stands."""
+    marks: tuple[tuple[str, str], ...]
+    """The mark of each value, and the letter of a code."""
 
 
-def _together(pieces: _Pieces, values: list[int], seconds: int, zone: int) -> str:
+def _form(text: str) -> _Form:
+    cut = _MARK.split(text.replace("%", "%%"))
+    form, marks = cut[0], []
+    for mark, behind in zip(cut[1::2], cut[2::2], strict=True):
+        letter = form[-1:] if mark == _CODE else ""
+        form = f"{form.removesuffix(letter)}%s{behind}"
+        marks.append((mark, letter))
+    return _Form(form, tuple(marks))
+
+
+def _together(text: _Form, values: list[int], seconds: int, zone: int) -> str:
     found: list[str] = []
     before = {_SSCC: 0, _GTIN: 0, _GTIN_14: 0}
-    for (text, mark, letter), value in zip(pieces.places, values, strict=True):
-        if mark == _NUMBER:
-            found += text, str(value)
-        elif mark == _CODE:
-            found += text, _code_text(letter, value)
+    for (mark, letter), value in zip(text.marks, values, strict=True):
+        if letter:
+            found.append(_code_text(letter, value))
+        elif mark == _NUMBER:
+            found.append(str(value))
         elif mark == _TIME:
-            found += text, local_time(seconds - value, zone)
+            found.append(local_time(seconds - value, zone))
         else:
             before[mark] += value
-            found += text, _digits_text(mark, before[mark])
-    return "".join(found) + pieces.end
+            found.append(_digits_text(mark, before[mark]))
+    return text.form % tuple(found)
 
 
 @lru_cache(maxsize=4096)
@@ -200,5 +201,5 @@ def _numbers(known: Known) -> dict[str, int]:
 
 
 @cache
-def _known_pieces(known: Known) -> dict[int, _Pieces]:
-    return {number: _pieces(text) for text, number in _numbers(known).items()}
+def _known_forms(known: Known) -> dict[int, _Form]:
+    return {number: _form(text) for text, number in _numbers(known).items()}
