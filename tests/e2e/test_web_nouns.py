@@ -183,6 +183,15 @@ class TestEntries:
         assert canonical in page
         assert browser.get("/search?q=entry+7").headers["location"] == "/entry/7"
         assert "/audit/proof/7.json" in page
+        assert page.index("Who did what") < page.index("What it says") < page.index("Text in the journal")
+
+    def test_one_is_reached_from_where_its_number_stands(self, browser, place):
+        with open_ledger(place, read_only=True) as ledger:
+            entry = ledger.cases.listed().cases[0].seq
+        assert f'<a href="/entry/{entry}">{entry}</a>' in browser.get("/cases").page
+        opened = browser.get(f"/entry/{entry}").page
+        assert f'Ada, <a href="/thing/{ADA}"><code>{ADA}</code></a>' in opened
+        assert f'<dd><a href="/thing/{CAUSE}">' in opened
 
     @pytest.mark.parametrize("seq", ["0", "999999", "x", "٣", "1" * 30])
     def test_one_that_is_not_there_is_told(self, browser, seq):

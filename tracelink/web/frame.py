@@ -13,10 +13,14 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.report.format.document import Document
 from tracelink.report.format.page import document_body, page_style
 from tracelink.report.format.plain import visible
+from tracelink.report.format.shown import code_parts
 from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.page_words import on_page
 
 _CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
+_ENTRY = re.compile(r'<span class="entry">([0-9]{1,11})</span>')
+_WORDS = re.compile(r"(<(?:p|li|dd)(?: [^>]*)?>)([^<]+)")
+"""What stands in a paragraph, a list or beside a name: text alone, already escaped."""
 _OF_A_CASE = CodeKind.CASE.value
 
 
@@ -28,8 +32,15 @@ def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> 
         template: of this package.
         view: what the template asks for beside the document.
     """
-    body = _CODE.sub(_linked, document_body(document))
+    body = _WORDS.sub(_with_codes, document_body(document))
+    body = _CODE.sub(_linked, body)
+    body = _ENTRY.sub(r'<a href="/entry/\1">\1</a>', body)
     return page_of(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
+
+
+def _with_codes(found: re.Match[str]) -> str:
+    parts = code_parts(found[2])
+    return found[1] + "".join(f"<code>{part}</code>" if is_code else part for is_code, part in parts)
 
 
 def _linked(found: re.Match[str]) -> str:

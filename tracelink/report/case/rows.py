@@ -23,11 +23,11 @@ CASE_COLUMNS = (
     Column("status", "status"),
     Column("reason", "reason", Kind.TEXT),
     Column("opened_by", "opened by"),
-    Column("entry", "entry", Kind.NUMBER),
-    Column("last_entry", "last entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
+    Column("last_entry", "last entry", Kind.ENTRY),
 )
 HISTORY_COLUMNS = (
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("at", "when", Kind.TIME),
     Column("person", "by"),
     Column("kind", "what"),
@@ -37,7 +37,7 @@ HISTORY_COLUMNS = (
 )
 _SCOPES = [
     Column("scope", "scope", Kind.NUMBER),
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("head", "records up to", Kind.NUMBER),
     LEAST,
     MOST,
@@ -55,8 +55,8 @@ _HOLDS = [
     Column("hold", "hold"),
     Column("person", "placed by"),
     Column("reason", "reason", Kind.TEXT),
-    Column("entry", "entry", Kind.NUMBER),
-    Column("lifted_by", "lifted by entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
+    Column("lifted_by", "lifted by entry", Kind.ENTRY),
 ]
 MARKS = {True: "safety matter", False: "commercial"}
 """How a case was marked by the person who opened it."""

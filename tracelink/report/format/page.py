@@ -27,7 +27,7 @@ from tracelink.report.format.document import (
 )
 from tracelink.report.format.plain import imprint, percent, visible
 from tracelink.report.format.table import Table
-from tracelink.report.format.table_page import page_table, with_codes
+from tracelink.report.format.table_page import page_table
 
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:+-")
 
@@ -119,7 +119,6 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters |= {"percent": percent, "signed": signed, "drawn": _drawn, "table": page_table}
-    environment.filters["coded"] = lambda text: with_codes(visible(text))
     environment.tests["block"] = _is_block
     return environment
 

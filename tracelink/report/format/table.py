@@ -25,6 +25,8 @@ class Kind(Enum):
     """Words that may go on in the next line."""
     NUMBER = "number"
     """A whole number that names something, such as an entry or a stroke; shown as it can be typed back."""
+    ENTRY = "entry"
+    """The number of an entry of the journal; a page in a browser leads there."""
     COUNT = "count"
     """How many; shown in groups of three."""
     DIFFERENCE = "difference"
@@ -47,7 +49,7 @@ class Loose(int):
     """A bound that may be wider than the records force: shown with an asterisk."""
 
 
-_NUMERIC = frozenset({Kind.NUMBER, Kind.COUNT, Kind.DIFFERENCE, Kind.SHARE, Kind.MEASURE})
+_NUMERIC = frozenset({Kind.NUMBER, Kind.ENTRY, Kind.COUNT, Kind.DIFFERENCE, Kind.SHARE, Kind.MEASURE})
 
 
 @dataclass(frozen=True, slots=True)

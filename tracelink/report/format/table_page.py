@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from tracelink.report.format.plain import visible
 from tracelink.report.format.shown import LOUD, code_parts, on_paper
-from tracelink.report.format.table import Cell, Column, Table
+from tracelink.report.format.table import Cell, Column, Kind, Table
 
 _SHORT = 12
 """Rows of a table that stays on one sheet when the page is printed."""
@@ -59,11 +59,13 @@ def _cell(cell: Cell, column: Column, *, names_row: bool) -> Markup:
     loud = " loud" if cell in LOUD else ""
     # A screen reader says the first cell before each of the others.
     form = '<th scope="row" class="{}{}">{}</th>' if names_row else '<td class="{}{}">{}</td>'
-    return Markup(form).format(align, loud, with_codes(on_paper(cell, column)))  # noqa: S704  both forms are literals
+    said = _text(on_paper(cell, column))
+    if column.kind is Kind.ENTRY and cell is not None:
+        said = Markup('<span class="entry">{}</span>').format(said)
+    return Markup(form).format(align, loud, said)  # noqa: S704  both forms are literals
 
 
-def with_codes(words: str) -> Markup:
-    """Return a text as markup, each code in it set as one."""
+def _text(words: str) -> Markup:
     parts = (
         Markup("<code>{}</code>").format(part) if is_code else Markup("{}").format(part)
         for is_code, part in code_parts(words)

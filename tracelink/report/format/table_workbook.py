@@ -31,6 +31,7 @@ _NARROWEST = 8
 _TIME_WIDTH = 20
 _FORMS = {
     Kind.NUMBER: "0",
+    Kind.ENTRY: "0",
     Kind.COUNT: "#,##0",
     Kind.DIFFERENCE: "+#,##0;-#,##0;±0",
     Kind.SHARE: "0.0 %",

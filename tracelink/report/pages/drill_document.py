@@ -37,7 +37,7 @@ STEP_COLUMNS = (
 _STEPS = (STEP_COLUMNS[0], Column("seconds", "time", Kind.MEASURE, "s"), *STEP_COLUMNS[2:])
 """For people: seconds, not milliseconds."""
 HELD_COLUMNS = (
-    Column("seq", "entry", Kind.NUMBER),
+    Column("seq", "entry", Kind.ENTRY),
     Column("seed", "seed", Kind.NUMBER),
     Column("what", "drawn from"),
     Column("subject", "drawn"),

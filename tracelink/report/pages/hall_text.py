@@ -11,7 +11,7 @@ from tracelink.report.pictures.pace_svg import pace_svg
 from tracelink.report.pictures.pareto_svg import pareto_svg
 
 FAULT_COLUMNS = (
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("at", "at", Kind.TIME),
     Column("piece", "piece"),
     Column("part", "part"),

@@ -32,7 +32,7 @@ COLUMNS = (
     Column("press", "press"),
     Column("replaced_by", "replaced by entry", Kind.NUMBER),
     Column("at", "measured", Kind.TIME),
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("reading", "reading of a slow test", Kind.TEXT),
 )
 _ON_SCREEN = ("test", "lot", "stroke", "side", "value", "unit", "standing", "gauge", "sample")

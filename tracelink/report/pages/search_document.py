@@ -16,7 +16,7 @@ COLUMNS = (
     Column("code", "code or name"),
     Column("text", "known by", Kind.TEXT),
     Column("detail", "state", Kind.TEXT),
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
 )
 """What a search says of each thing."""
 

@@ -22,7 +22,7 @@ _SAMPLES = (
     Column("drawn_at", "drawn", Kind.TIME),
     Column("judged_at", "judged at", Kind.TIME),
     Column("by", "by", Kind.TEXT),
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
 )
 
 

@@ -82,7 +82,7 @@ _HOLDS = (
     Column("things", "items in question that it names", Kind.COUNT),
     Column("placed", "placed", Kind.TIME),
     Column("by", "by", Kind.TEXT),
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("lifted", "lifted by entry", Kind.NUMBER),
 )
 
@@ -107,7 +107,7 @@ def holds(document: ScopeDocument) -> Table:
 
 
 _LATE = (
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("kind", "what"),
     Column("happened", "happened", Kind.TIME),
     Column("recorded", "recorded", Kind.TIME),
@@ -126,7 +126,7 @@ def late(document: ScopeDocument) -> Table:
 
 
 _CORRECTIONS = (
-    Column("entry", "entry", Kind.NUMBER),
+    Column("entry", "entry", Kind.ENTRY),
     Column("corrects", "corrects entry", Kind.NUMBER),
     Column("kind", "what"),
     Column("reason", "reason", Kind.TEXT),
@@ -140,7 +140,7 @@ def corrections(document: ScopeDocument) -> Table:
     return table("corrections", "Corrections", _CORRECTIONS, rows)
 
 
-_GAPS = (Column("kind", "kind"), Column("entry", "entry", Kind.NUMBER), Column("what", "what", Kind.TEXT))
+_GAPS = (Column("kind", "kind"), Column("entry", "entry", Kind.ENTRY), Column("what", "what", Kind.TEXT))
 
 
 def gaps(document: ScopeDocument) -> Table:

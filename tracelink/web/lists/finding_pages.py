@@ -8,13 +8,14 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 from starlette.responses import Response
 
-from runout import open_ledger
+from runout import OpenLedger, open_ledger
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.report.format.document import Block, FactList, FramedNote, Picture, TextBlock
+from tracelink.report.format.document import Block, FramedNote, Picture, TextBlock
 from tracelink.report.format.table import Column, Kind, table
 from tracelink.report.pictures.pareto_svg import pareto_svg
+from tracelink.web.lists.entry_facts import entry_sections
 from tracelink.web.lists.page_parts import section, shown
 from tracelink.web.page_words import meaning_of
 
@@ -32,7 +33,7 @@ _FINDINGS = (
     Column("person", "badge"),
     Column("finding", "reason"),
     Column("sentence", "what was said", Kind.TEXT),
-    Column("seq", "entry", Kind.NUMBER),
+    Column("seq", "entry", Kind.ENTRY),
 )
 _ASKED = ("finding", "station", "since", "until")
 
@@ -89,14 +90,22 @@ class FindingPages:
                 raise UsageError("the entries of a journal begin with 1")
             proof = ledger.journal.prove(seq)
             fields = json.loads(proof.canonical)
-            sections = [
-                section("As it was recorded", FactList(tuple(_flat(fields)))),
-                section("Text in the journal", TextBlock(proof.canonical)),
-            ]
+            sections = entry_sections(fields, _names(ledger))
             links = [(f"/entry/{seq - 1}", "The one before")] if seq > 1 else []
             links += [(f"/entry/{seq + 1}", "The next")] if seq < proof.size else []
             links.append((f"/audit/proof/{seq}.json", "Proof that it is in the journal"))
-            return shown(ledger, f"Entry {seq}", sections, links)
+            return shown(
+                ledger,
+                f"Entry {seq}",
+                sections,
+                links,
+                template="entry.html.j2",
+                canonical=proof.canonical,
+            )
+
+
+def _names(ledger: OpenLedger) -> dict[str, str]:
+    return {owner.person: owner.name for owner in ledger.people.everybody().owners}
 
 
 def _told(code: str) -> str:
@@ -105,14 +114,3 @@ def _told(code: str) -> str:
     except ValueError:
         return meaning_of(code)
     return f"{found.meaning} {found.to_do}"
-
-
-def _flat(value: object, name: str = "") -> list[tuple[str, str]]:
-    """Return every text and number in an entry with where it stands."""
-    if isinstance(value, dict):
-        pairs = [(f"{name}.{key}" if name else str(key), each) for key, each in value.items()]
-    elif isinstance(value, list):
-        pairs = [(f"{name}[{place}]", each) for place, each in enumerate(value)]
-    else:
-        return [(name, "–" if value is None else str(value))]
-    return [line for inner, each in pairs for line in _flat(each, inner)]

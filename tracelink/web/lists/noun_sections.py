@@ -21,7 +21,7 @@ _REFUSED = (
     Column("at", "when", Kind.TIME),
     Column("finding", "reason"),
     Column("sentence", "what was said", Kind.TEXT),
-    Column("seq", "entry", Kind.NUMBER),
+    Column("seq", "entry", Kind.ENTRY),
 )
 _STANDS = (
     Column("code", "code"),

@@ -21,16 +21,16 @@ _HOLDS = (
     Column("cause", "because of"),
     Column("reason", "reason", Kind.TEXT),
     Column("person", "placed by"),
-    Column("seq", "entry", Kind.NUMBER),
-    Column("lifted_seq", "lifted by entry", Kind.NUMBER),
+    Column("seq", "entry", Kind.ENTRY),
+    Column("lifted_seq", "lifted by entry", Kind.ENTRY),
 )
 _INVESTIGATIONS = (
-    Column("seq", "number", Kind.NUMBER),
+    Column("seq", "number", Kind.ENTRY),
     Column("subject", "about"),
     Column("difference", "difference", Kind.DIFFERENCE),
     Column("reason", "reason", Kind.TEXT),
     Column("person", "opened by"),
-    Column("closed_seq", "closed by entry", Kind.NUMBER),
+    Column("closed_seq", "closed by entry", Kind.ENTRY),
 )
 _MOST = 500
 """Rows of a list on a page."""
