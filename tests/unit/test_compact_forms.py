@@ -50,8 +50,8 @@ UNKNOWN = replace(CLOSED, body={**CLOSED.body, "first_at": "2031-03-03T08:11:00+
 
 
 def again(stored, entry):
-    short = read_form(stored)
-    return None if short is None else joined(short.with_hashes(entry.prev, entry.scans)).encode()
+    short = read_form(stored, entry.prev, entry.scans)
+    return None if short is None else joined(short.parts).encode()
 
 
 class TestEntry:

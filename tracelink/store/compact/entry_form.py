@@ -34,6 +34,7 @@ _HEAD: Final = struct.Struct(">B4s4s3s3sBI")
 """Form, beginning of both hashes, numbers of station and person, zone, seconds since 1970."""
 _DIGITS: Final = 8
 """Hexadecimal digits of a hash that are stored."""
+_HASH_DIGITS: Final = 64
 _NO_SCANS: Final = 0x80
 """Bit beside the zone: the entry has no raw scans."""
 _ZONES: Final = 57
@@ -43,31 +44,19 @@ _OLDER_TIME: Final = "\x02"
 _OLDER_TIMES: Final = re.compile(f'"{_OLDER_TIME}(-?[0-9]+)"')
 _FORMS: Final = (bytes((FORM,)), bytes((OLDER_FORM,)))
 _HASH: Final = re.compile("[0-9a-f]{64}")
+_STATION: Final = CodeKind.STATION.value
+_PERSON: Final = CodeKind.PERSON.value
 
 
 class StoredEntry(NamedTuple):
     """An entry as far as its stored form says it."""
 
     parts: EntryParts
-    """Its fields; of both hashes only the first digits."""
-    prev: str
-    """First digits of the hash of the entry before."""
-    scans: str | None
-    """First digits of the hash of its raw scans; None if it has none."""
-
-    def with_hashes(self, prev: str | None, scans: str | None) -> EntryParts:
-        """Return its fields with these hashes, where they begin as stored.
-
-        Args:
-            prev: of the entry before; None if that is not there.
-            scans: of the raw scans beside it; None if there are none.
-        """
-        whole = {}
-        if prev is not None and prev.startswith(self.prev):
-            whole["prev"] = prev
-        if self.scans is not None and scans is not None and scans.startswith(self.scans):
-            whole["scans"] = f'"{scans}"'
-        return self.parts._replace(**whole)
+    """Its fields; a hash that is not there, or is another, with its first digits only."""
+    has_prev: bool
+    """Whether the hash of the entry before is whole."""
+    has_scans: bool
+    """Whether that of its raw scans is, or it has none."""
 
 
 def stored_form(canonical: bytes) -> bytes:
@@ -80,19 +69,25 @@ def stored_form(canonical: bytes) -> bytes:
         return canonical
     try:
         short = _written(found, scans)
-        again = read_form(short)
+        again = read_form(short, found.prev, scans)
     except (ValueError, OverflowError, struct.error, IdentifierError):
         return canonical
-    same = again is not None and joined(again.with_hashes(found.prev, scans)).encode("ascii") == canonical
+    same = again is not None and joined(again.parts).encode("ascii") == canonical
     return short if same else canonical
 
 
-def read_form(stored: bytes) -> StoredEntry | None:
-    """Return what a stored form says; None if it is another form, or damaged."""
+def read_form(stored: bytes, prev: str | None = None, scans: str | None = None) -> StoredEntry | None:
+    """Return what a stored form says; None if it is another form, or damaged.
+
+    Args:
+        stored: the form.
+        prev: hash of the entry before, which the entry has if it begins as stored; None if that is not there.
+        scans: hash of the raw scans beside it, likewise; None if there are none.
+    """
     if stored[:1] not in _FORMS:
         return None
     try:
-        return _read(stored)
+        return _read(stored, prev, scans)
     except (ValueError, LookupError, OverflowError, struct.error, zlib.error, IdentifierError):
         return None
 
@@ -110,7 +105,7 @@ def actors_of(stored: bytes) -> tuple[str | None, str | None] | None:
     if stored[:1] not in _FORMS or len(stored) < _HEAD.size:
         return None
     _form, _prev, _scans, station, person, _flags, _seconds = _HEAD.unpack_from(stored)
-    return _plain(_code(station, CodeKind.STATION)), _plain(_code(person, CodeKind.PERSON))
+    return _plain(_code(station, _STATION)), _plain(_code(person, _PERSON))
 
 
 def _plain(part: str) -> str | None:
@@ -133,8 +128,8 @@ def _written(found: EntryParts, scans: str | None) -> bytes:
         FORM,
         bytes.fromhex(found.prev[:_DIGITS]),
         bytes.fromhex((scans or "0" * _DIGITS)[:_DIGITS]),
-        _number(found.station, CodeKind.STATION.value),
-        _number(found.person, CodeKind.PERSON.value),
+        _number(found.station, _STATION),
+        _number(found.person, _PERSON),
         zone | (_NO_SCANS if scans is None else 0),
         seconds,
     )
@@ -145,8 +140,8 @@ def _written(found: EntryParts, scans: str | None) -> bytes:
     return head + put((int(found.seq), number, recorded - seconds, text)) + values
 
 
-def _read(stored: bytes) -> StoredEntry:
-    form, prev, scans, station, person, flags, seconds = _HEAD.unpack_from(stored)
+def _read(stored: bytes, prev: str | None, scans: str | None) -> StoredEntry:
+    form, prev_begins, scans_begin, station, person, flags, seconds = _HEAD.unpack_from(stored)
     zone = (flags & ~_NO_SCANS) - _ZONES
     if form == FORM:
         (seq, number, lag, text), at = take(stored, 4, _HEAD.size)
@@ -156,22 +151,29 @@ def _read(stored: bytes) -> StoredEntry:
     else:
         (seq, number, lag), at = take(stored, 3, _HEAD.size)
         corrects, reason, kind, body = _older_text(stored[at:], seconds, zone)
-    before, beside = prev.hex(), None if flags & _NO_SCANS else scans.hex()
+    before = prev_begins.hex()
+    # Where the line before is damaged, there may be a piece of a hash only.
+    has_prev = prev is not None and len(prev) == _HASH_DIGITS and prev.startswith(before)
+    beside, has_scans = "null", True
+    if not flags & _NO_SCANS:
+        beside = scans_begin.hex()
+        has_scans = scans is not None and scans.startswith(beside)
+        beside = f'"{scans if has_scans else beside}"'
     found = EntryParts(
-        body=body,
-        corrects=corrects or "null",
-        event_time=local_time(seconds, zone),
-        kind=kind,
-        person=_code(person, CodeKind.PERSON),
-        prev=before,
-        reason=reason or "null",
-        recorded_at=utc_time(seconds + lag),
-        scans="null" if beside is None else f'"{beside}"',
-        seq=str(seq),
-        station=_code(station, CodeKind.STATION),
-        station_seq="null" if number < 0 else str(number),
+        body,
+        corrects or "null",
+        local_time(seconds, zone),
+        kind,
+        _code(person, _PERSON),
+        prev if has_prev and prev is not None else before,
+        reason or "null",
+        utc_time(seconds + lag),
+        beside,
+        str(seq),
+        _code(station, _STATION),
+        "null" if number < 0 else str(number),
     )
-    return StoredEntry(found, before, beside)
+    return StoredEntry(found, has_prev, has_scans)
 
 
 def _older_text(data: bytes, seconds: int, zone: int) -> list[str]:
@@ -193,6 +195,7 @@ def _number(part: str, letter: str) -> bytes:
 
 
 @lru_cache(maxsize=4096)
-def _code(number: bytes, kind: CodeKind) -> str:
+def _code(number: bytes, letter: str) -> str:
+    # By its letter: an enum takes longer to be looked up than a code to be found.
     found = int.from_bytes(number)
-    return f'"{PlantCode.build(kind, found).text}"' if found else "null"
+    return f'"{PlantCode.build(CodeKind(letter), found).text}"' if found else "null"

@@ -9,9 +9,9 @@ from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.entry_pattern import joined
 from tracelink.ledger.packs import PackedScans
 from tracelink.ledger.proof.chain import Head, JournalRow, Lacking
-from tracelink.store.compact.entry_form import actors_of, read_form
+from tracelink.store.compact.entry_form import StoredEntry, actors_of, read_form
 
-_HASH_DIGITS = 64
+_NOTHING: frozenset[Lacking] = frozenset()
 
 
 def read_row(at: Head, stored: bytes, scans: PackedScans, kind: str | None, prev: str | None) -> JournalRow:
@@ -24,17 +24,16 @@ def read_row(at: Head, stored: bytes, scans: PackedScans, kind: str | None, prev
         kind: as filed.
         prev: the hash of the entry before; None if that is not there.
     """
-    short = read_form(stored)
+    short = read_form(stored, prev, scans.hash)
     if short is None:
         return JournalRow(at.seq, at.hash, stored, scans.pack, kind, taken_apart=scans)
-    parts = short.with_hashes(prev, scans.hash)
-    lacks = set()
-    if len(parts.prev) < _HASH_DIGITS:
-        lacks.add(Lacking.PREV)
-    if short.scans is not None and len(parts.scans) < _HASH_DIGITS:
-        lacks.add(Lacking.SCANS)
-    whole = joined(parts).encode()
-    return JournalRow(at.seq, at.hash, whole, scans.pack, kind, frozenset(lacks), scans)
+    lacks = _NOTHING if short.has_prev and short.has_scans else _lacking(short)
+    return JournalRow(at.seq, at.hash, joined(short.parts).encode(), scans.pack, kind, lacks, scans)
+
+
+def _lacking(short: StoredEntry) -> frozenset[Lacking]:
+    has = {Lacking.PREV: short.has_prev, Lacking.SCANS: short.has_scans}
+    return frozenset(lack for lack, is_there in has.items() if not is_there)
 
 
 def said(stored: bytes) -> dict[str, Any]:
