@@ -9,6 +9,7 @@ from tracelink.ledger.changes import Increase
 from tracelink.store.database.tables import TABLES
 from tracelink.store.journal import counted_rows
 from tracelink.store.journal.counted_rows import COUNTED, CountedRows
+from tracelink.store.journal.direct_changes import DirectChanges
 from tracelink.store.journal.projection import carry_out
 
 PLACES = ("K1", "K2", "S1", "rejects")
@@ -37,7 +38,7 @@ def test_any_order_of_changes_comes_to_the_same_rows(target, monkeypatch, most):
     """However many counts are kept: with fewer than there are rows, they are written and read again."""
     monkeypatch.setattr(counted_rows, "_MOST", most)
     changes = [stock(place, by) for by in (5, 2, -1, 4) for place in PLACES]
-    counted = CountedRows(target)
+    counted = CountedRows(target, DirectChanges(target).carry_out)
     for change in changes:
         counted.add(change)
     counted.write()
@@ -48,7 +49,7 @@ def test_any_order_of_changes_comes_to_the_same_rows(target, monkeypatch, most):
 
 
 def test_a_count_below_zero_is_refused_at_the_very_change(target):
-    counted = CountedRows(target)
+    counted = CountedRows(target, DirectChanges(target).carry_out)
     counted.add(stock("K1", 5))
     counted.add(stock("K1", -3))
     with pytest.raises(IntegrityError, match="not_negative"):
@@ -57,7 +58,7 @@ def test_a_count_below_zero_is_refused_at_the_very_change(target):
 
 def test_a_first_count_below_zero_is_refused_too(target):
     with pytest.raises(IntegrityError, match="not_negative"):
-        CountedRows(target).add(stock("K1", -3))
+        CountedRows(target, DirectChanges(target).carry_out).add(stock("K1", -3))
 
 
 @pytest.mark.parametrize("table", sorted(COUNTED))

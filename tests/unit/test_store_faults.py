@@ -393,8 +393,8 @@ class TestInterruption:
             return found
 
         # Writes go either way: through the layers, or straight to the driver.
-        prepared_before = short_writes._prepared
-        monkeypatch.setattr(short_writes, "_prepared", prepared)
+        prepared_before = short_writes.prepare
+        monkeypatch.setattr(short_writes, "prepare", prepared)
         event.listen(floor.ledger._engine, "before_cursor_execute", fail)
         try:
             verdict = floor.scan(TOOL, '"EX-101-A')

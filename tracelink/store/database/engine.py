@@ -181,7 +181,8 @@ def open_scratch() -> Engine:
 
 
 def _connected_to_scratch() -> Any:
-    raw = pysqlite3.connect("", check_same_thread=False)
+    # As many statements are kept ready as a replay has: a journal of all areas comes to more than the usual hundred.
+    raw = pysqlite3.connect("", check_same_thread=False, cached_statements=512)
     # A whole journal is written into it at once: with the 2 MB that is usual its pages go out and in all the time.
     raw.execute("PRAGMA cache_size=-32768")
     return raw

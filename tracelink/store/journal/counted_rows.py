@@ -7,14 +7,14 @@ with its first count, which the schema judges as ever, and what is added later i
 is written at once, so that the schema refuses or takes it at the very entry. Nothing reads these rows before `write`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from sqlalchemy import Connection
 
-from tracelink.ledger.changes import Increase, Insert
-from tracelink.store.journal.projection import carry_out, count_of, set_counts
+from tracelink.ledger.changes import Change, Increase, Insert
+from tracelink.store.journal.projection import count_of, set_counts
 
 COUNTED: Final = frozenset({"stock", "carton_sleeve", "carton_item"})
 """Tables of a key and one count, which nothing but `Increase` writes."""
@@ -46,9 +46,15 @@ class _CountsOfTable:
 class CountedRows:
     """Adds to the rows of `COUNTED`, which had none when the replay began."""
 
-    def __init__(self, target: Connection) -> None:
-        """Args: target: a connection inside a write transaction."""
+    def __init__(self, target: Connection, carry_out: Callable[[Change], None]) -> None:
+        """Begin with no rows.
+
+        Args:
+            target: a connection inside a write transaction.
+            carry_out: carries out a change on it.
+        """
         self._target = target
+        self._carry_out = carry_out
         self._tables: dict[str, _CountsOfTable] = {}
         self._kept = 0
         self._are_all_kept = True
@@ -78,7 +84,7 @@ class CountedRows:
         self._make_room()
         found = None if self._are_all_kept else count_of(self._target, change)
         if found is None:
-            carry_out(self._target, [Insert(change.table, _row(change))])
+            self._carry_out(Insert(change.table, _row(change)))
             counts.known[key] = change.by
         self._kept += 1
         return found

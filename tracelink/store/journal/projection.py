@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 from sqlalchemy import Connection, Select, Table, bindparam, select
@@ -24,7 +26,7 @@ def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
     """
     for change in changes:
         if isinstance(change, Insert):
-            write(conn, _insert(change.table), change.row)
+            write(conn, insert_into(change.table), change.row)
         elif isinstance(change, Update):
             _update_one(conn, change)
         elif isinstance(change, Delete):
@@ -33,20 +35,32 @@ def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
             _increase(conn, change)
 
 
+def insert_all(conn: Connection, rows: Iterable[Insert]) -> None:
+    """Carry out many inserts, those that follow each other into one table at once.
+
+    Args:
+        conn: a connection inside a write transaction.
+        rows: those of a table all with the same columns.
+    """
+    for table, inserts in groupby(rows, key=attrgetter("table")):
+        write_all(conn, insert_into(table), [insert.row for insert in inserts])
+
+
 def _update_one(conn: Connection, change: Update) -> None:
-    statement = _update(change.table, tuple(change.key), tuple(change.values))
+    statement = update_of(change.table, tuple(change.key), tuple(change.values))
     values = {f"new_{name}": value for name, value in change.values.items()}
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    _require_one(write(conn, statement, {**keys, **values}), change)
+    require_one(write(conn, statement, {**keys, **values}), change)
 
 
 def _delete_one(conn: Connection, change: Delete) -> None:
     statement = _delete(change.table, tuple(change.key))
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    _require_one(write(conn, statement, keys), change)
+    require_one(write(conn, statement, keys), change)
 
 
-def _require_one(found: int, change: Update | Delete) -> None:
+def require_one(found: int, change: Update | Delete) -> None:
+    """Refuse a change that met no row, or more than one."""
     if found != 1:
         key = ", ".join(f"{name} {value}" for name, value in change.key.items())
         raise RefusedByRule(f"the ledger has {found} rows of {change.table} for {key}: expected one")
@@ -55,10 +69,10 @@ def _require_one(found: int, change: Update | Delete) -> None:
 def _increase(conn: Connection, change: Increase) -> None:
     # Not an upsert: SQLite checks the row to be inserted against "quantity >= 0" before it looks for a
     # conflict, so taking something away would always be refused.
-    statement = _add(change.table, tuple(change.key), change.column)
+    statement = add_to(change.table, tuple(change.key), change.column)
     keys = {f"key_{name}": value for name, value in change.key.items()}
     if write(conn, statement, {**keys, "by": change.by}) == 0:
-        write(conn, _insert(change.table), {**change.key, change.column: change.by})
+        write(conn, insert_into(change.table), {**change.key, change.column: change.by})
 
 
 def count_of(conn: Connection, change: Increase) -> int | None:
@@ -86,12 +100,14 @@ def _table(name: str) -> Table:
 
 
 @cache
-def _insert(table: str) -> InsertStatement:
+def insert_into(table: str) -> InsertStatement:
+    """Return the statement of a new row."""
     return _table(table).insert()
 
 
 @cache
-def _update(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> UpdateStatement:
+def update_of(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> UpdateStatement:
+    """Return the statement that sets columns, `new_NAME`, of the row with a key, `key_NAME`."""
     target = _table(table)
     statement = target.update()
     for name in key:
@@ -109,7 +125,8 @@ def _delete(table: str, key: tuple[str, ...]) -> DeleteStatement:
 
 
 @cache
-def _add(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
+def add_to(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
+    """Return the statement that adds `by` to a count of the row with a key, `key_NAME`."""
     target = _table(table)
     statement = target.update()
     for name in key:

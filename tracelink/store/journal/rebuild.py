@@ -5,7 +5,8 @@ entries of its station and then from its spooled scans.
 """
 
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
@@ -23,8 +24,10 @@ from tracelink.store.database.server_engine import changed_without_entry
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
+from tracelink.store.journal.ahead import read_ahead
 from tracelink.store.journal.counted_rows import COUNTED, CountedRows
-from tracelink.store.journal.projection import carry_out
+from tracelink.store.journal.direct_changes import DirectChanges
+from tracelink.store.journal.projection import carry_out, insert_all
 
 Progress = Callable[[int], None]
 """Called with the sequence number reached."""
@@ -64,7 +67,7 @@ def replay(
         replaying.entry(entry)
         progress(entry.seq)
 
-    head = verify_chain(rows, visit=visit)
+    head = verify_chain(read_ahead(rows), visit=visit)
     replaying.finish(spooled)
     return head
 
@@ -84,7 +87,9 @@ class Replaying:
         # Whoever goes on grows it as it is grown where entries are written.
         self._tally = None if going_on else EntryTally()
         self._blocks = EntryBlocks()
-        self._counted = None if going_on else CountedRows(target)
+        is_file = target.dialect.name == "sqlite"
+        self._carry_out = DirectChanges(target).carry_out if is_file else partial(_carry_out_one, target)
+        self._counted = None if going_on else CountedRows(target, self._carry_out)
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -99,7 +104,7 @@ class Replaying:
             self._tally.entry(entry.seq, entry.kind, stamp.event_time, stamp.recorded_at)
             self._blocks.entry(entry.seq, entry.kind, stamp.station, stamp.person)
         try:
-            carry_out(self._target, self._uncounted(body.changes(entry)))
+            self._project(body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
             reason = problem.orig if isinstance(problem, IntegrityError) else problem
             raise ProjectionDiffers(
@@ -114,13 +119,14 @@ class Replaying:
                 f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {what}"
             ) from problem
 
-    def _uncounted(self, changes: Iterable[Change]) -> Iterator[Change]:
-        """Yield the changes that are carried out now; rows that only count are written at the end."""
+    def _project(self, changes: Iterable[Change]) -> None:
+        """Carry out changes; rows that only count are written at the end."""
+        counted = self._counted
         for change in changes:
-            if self._counted is not None and isinstance(change, Increase) and change.table in COUNTED:
-                self._counted.add(change)
+            if counted is not None and isinstance(change, Increase) and change.table in COUNTED:
+                counted.add(change)
             else:
-                yield change
+                self._carry_out(change)
 
     def state(self, code: str) -> decide.StationState:
         """Return what a station has in hand after the entries so far."""
@@ -131,10 +137,14 @@ class Replaying:
         if self._counted is not None:
             self._counted.write()
         if self._tally is not None:
-            carry_out(self._target, [*self._tally.rows(), *self._blocks.rows()])
+            insert_all(self._target, [*self._tally.rows(), *self._blocks.rows()])
         for row in spooled:
             self._states.spooled(row)
         self._states.keep(self._target)
+
+
+def _carry_out_one(target: Connection, change: Change) -> None:
+    carry_out(target, (change,))
 
 
 class _StationStates:

@@ -30,6 +30,7 @@ from tracelink.store.database.storage_errors import DRIVER_ERRORS
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
+from tracelink.store.journal.ahead import read_ahead
 from tracelink.store.journal.last_scan_check import LastScanCheck
 from tracelink.store.journal.signed_check import SignedCheck
 from tracelink.store.records.settings import clock_limits
@@ -148,7 +149,7 @@ class _Examining:
         found = self._found
         self._kept.reached(0, Frontier().root, EMPTY.hash)
         with self._going_on("journal"):
-            for item in inspect_chain(journal.rows(self._live)):
+            for item in read_ahead(inspect_chain(read_ahead(journal.rows(self._live)))):
                 for fault in item.faults:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)

@@ -26,7 +26,7 @@ _TABLE = re.compile(r"(?:INSERT INTO|UPDATE|DELETE FROM) (\w+)")
 
 
 @dataclass(frozen=True, slots=True)
-class _PreparedWrite:
+class PreparedWrite:
     """A statement as an engine takes it."""
 
     statement: ClauseElement
@@ -44,7 +44,7 @@ class _Writing:
 
     dialect: Dialect
     """One that takes parameters by their order."""
-    writes: dict[tuple[int, tuple[str, ...]], _PreparedWrite] = field(default_factory=dict)
+    writes: dict[tuple[int, tuple[str, ...]], PreparedWrite] = field(default_factory=dict)
     """By identity of the statement, which somebody keeps, and the names of its values: an insert names only the columns
     that it is given."""
 
@@ -63,13 +63,13 @@ def write(conn: Connection, statement: Executable, values: Mapping[str, object])
     Raises:
         sqlalchemy.exc.DBAPIError: as `Connection.execute`.
     """
-    prepared = _prepared(conn, statement, tuple(values))
+    prepared = prepare(conn, statement, tuple(values))
     given = [values[name] for name in prepared.order]
     keeping = kept_rows.of(conn)
     if keeping is None:
-        return _carried_out(conn, conn.connection.driver_connection, prepared.sql, given)
+        return carried_out(conn, conn.connection.driver_connection, prepared.sql, given)
     keeping.look()
-    found = _carried_out(conn, keeping.cursor, prepared.sql, given)
+    found = carried_out(conn, keeping.cursor, prepared.sql, given)
     keeping.wrote(prepared.table)
     return found
 
@@ -82,7 +82,7 @@ def write_all(conn: Connection, statement: Executable, rows: Sequence[Mapping[st
     """
     if not rows:
         return
-    prepared = _prepared(conn, statement, tuple(rows[0]))
+    prepared = prepare(conn, statement, tuple(rows[0]))
     given = [[row[name] for name in prepared.order] for row in rows]
     raw: Any = conn.connection.driver_connection
     with driver_errors(conn, prepared.sql):
@@ -108,7 +108,7 @@ def write_together(conn: Connection, writes: Sequence[tuple[Executable, Mapping[
         for statement, values in writes:
             write(conn, statement, values)
         return
-    prepared = [_prepared(conn, statement, tuple(values)) for statement, values in writes]
+    prepared = [prepare(conn, statement, tuple(values)) for statement, values in writes]
     given = [
         values[name]
         for each, (_statement, values) in zip(prepared, writes, strict=True)
@@ -117,12 +117,23 @@ def write_together(conn: Connection, writes: Sequence[tuple[Executable, Mapping[
     *before, last = [each.sql for each in prepared]
     parts = ", ".join(f"w{place} AS ({sql})" for place, sql in enumerate(before))
     keeping.look()
-    _carried_out(conn, keeping.raw, f"WITH {parts} {last}", given)
+    carried_out(conn, keeping.raw, f"WITH {parts} {last}", given)
     for each in prepared:
         keeping.wrote(each.table)
 
 
-def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> int:
+def carried_out(conn: Connection, raw: Any, sql: str, given: Sequence[object]) -> int:
+    """Carry out a write as the driver takes it and return how many rows it met; rows that are kept are not dropped.
+
+    Args:
+        conn: the connection.
+        raw: the driver's own, or a cursor of it.
+        sql: the statement.
+        given: its values, in order.
+
+    Raises:
+        sqlalchemy.exc.DBAPIError: as `write`.
+    """
     if conn.dialect.name != "sqlite":
         with driver_errors(conn, sql):
             done: int = raw.execute(sql, given).rowcount
@@ -136,7 +147,8 @@ def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> i
     return found
 
 
-def _prepared(conn: Connection, statement: Any, names: tuple[str, ...]) -> _PreparedWrite:
+def prepare(conn: Connection, statement: Any, names: tuple[str, ...]) -> PreparedWrite:
+    """Return a statement as the engine of a connection takes it; see `write` for what may be one."""
     engine = _ENGINES.get(conn.dialect.name)
     if engine is None:
         engine = _ENGINES[conn.dialect.name] = _Writing(by_order(conn))
@@ -146,6 +158,6 @@ def _prepared(conn: Connection, statement: Any, names: tuple[str, ...]) -> _Prep
         sql = str(compiled)
         written = _TABLE.match(sql)
         assert written is not None
-        known = _PreparedWrite(statement, sql, tuple(compiled.positiontup or ()), written[1])
+        known = PreparedWrite(statement, sql, tuple(compiled.positiontup or ()), written[1])
         engine.writes[id(statement), names] = known
     return known
