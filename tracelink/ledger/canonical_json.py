@@ -43,7 +43,14 @@ def read_plainly(data: bytes) -> Any:
     if not data.isascii() and _BEYOND.search(data):
         return None
     try:
-        text = data.decode("utf-8")
+        return read_plain_text(data.decode("utf-8"))
+    except UnicodeDecodeError:
+        return None
+
+
+def read_plain_text(text: str) -> Any:
+    """Return the same of canonical text without characters beyond U+FFFF."""
+    try:
         # The text must end where the value does; `decode` would look for white space around it first.
         found, _end = _DECODER.raw_decode(text)
         return found if encoded(found) == text else None

@@ -8,6 +8,7 @@ import types
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import StrEnum
+from functools import cache
 from operator import attrgetter, itemgetter
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -15,6 +16,10 @@ from tracelink.errors import NotCanonical
 
 T = TypeVar("T")
 
+Where = str | tuple["Where", str]
+"""A name, or a place and what leads on from it: put together only where something is refused."""
+_Read = Callable[[Any, Where], Any]
+"""Returns a value as its field has it, or raises `NotCanonical` with the place."""
 
 _PLAIN_ALREADY = (str, int, bool, type(None))
 
@@ -29,13 +34,13 @@ def to_body(value: Any) -> dict[str, Any]:
     }
 
 
-def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
+def from_body(cls: type[T], body: Mapping[str, Any], where: "Where") -> T:
     """Read plain JSON data into the body dataclass `cls`.
 
     Args:
         cls: a frozen dataclass of a kind.
         body: what the entry holds.
-        where: the name shown in a refusal, such as the kind.
+        where: the name shown in a refusal, such as the kind, or a place inside it.
 
     Raises:
         NotCanonical: a field is missing, unknown, or of another type.
@@ -43,13 +48,13 @@ def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
     reader = _reader(cls)
     values = reader.values(body)
     if values is None:
-        raise NotCanonical(f"{where} has fields {sorted(body)}: expected {sorted(_hints(cls))}")
+        raise NotCanonical(f"{_shown(where)} has fields {sorted(body)}: expected {sorted(_hints(cls))}")
     # Most fields are plain, and of the types that the same fields of other entries had.
     types_now = tuple([type(value) for value in values])
     if types_now not in reader.plain:
         values = [
-            _read(hint, value, f"{where}.{name}")
-            for (name, hint), value in zip(_hints(cls).items(), values, strict=True)
+            read(value, (where, f".{name}"))
+            for (name, read), value in zip(reader.fields(cls), values, strict=True)
         ]
         if all(each in _PLAIN_ALREADY for each in types_now):
             reader.plain.add(types_now)
@@ -73,6 +78,13 @@ class _FieldReader:
     """Returns the values of all fields in order; None if the data has other fields."""
     plain: set[tuple[type, ...]] = field(default_factory=set)
     """Types that all values had together and that are as they should be, of bodies without tuples and parts."""
+    _fields: list[tuple[str, _Read]] = field(default_factory=list)
+
+    def fields(self, cls: type[Any]) -> list[tuple[str, _Read]]:
+        """Return the names of the fields, and what reads each."""
+        if not self._fields:
+            self._fields = [(name, _reading(hint)) for name, hint in _hints(cls).items()]
+        return self._fields
 
 
 _FIELD_READERS: dict[type, _FieldReader] = {}
@@ -139,18 +151,46 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _read(hint: Any, value: Any, where: str) -> Any:
-    # bool is a kind of int in Python; a count of True must not pass.
-    if type(value) is hint and hint in (str, int, bool):
-        return value
+def _shown(where: Where) -> str:
+    return where if isinstance(where, str) else f"{_shown(where[0])}{where[1]}"
+
+
+def _refused(hint: Any, value: Any, where: Where) -> NotCanonical:
+    return NotCanonical(f"{_shown(where)} is {value!r}: expected {hint!r}")
+
+
+@cache
+def _reading(hint: Any) -> _Read:
+    """Return what reads a value that a field is said to be: looking at what it is said to be takes longer than reading it."""
     origin = get_origin(hint)
     if origin in (Union, types.UnionType):
-        if value is None:
-            return None
-        return _read(next(arg for arg in get_args(hint) if arg is not type(None)), value, where)
-    if origin is tuple and isinstance(value, list):
-        inner = get_args(hint)[0] if value else None
-        return tuple([_read(inner, item, f"{where}[{place}]") for place, item in enumerate(value)])
-    if isinstance(hint, type) and is_dataclass(hint) and isinstance(value, dict):
-        return from_body(hint, value, where)
-    raise NotCanonical(f"{where} is {value!r}: expected {hint!r}")
+        return _reading_optional(next(arg for arg in get_args(hint) if arg is not type(None)))
+    if origin is tuple:
+        return _reading_tuple(hint)
+    is_part = isinstance(hint, type) and is_dataclass(hint)
+
+    def read(value: Any, where: Where) -> Any:
+        # bool is a kind of int in Python; a count of True must not pass.
+        if not is_part and type(value) is hint:
+            return value
+        if is_part and isinstance(value, dict):
+            return from_body(hint, value, where)
+        raise _refused(hint, value, where)
+
+    return read
+
+
+def _reading_optional(hint: Any) -> _Read:
+    inner = _reading(hint)
+    return lambda value, where: None if value is None else inner(value, where)
+
+
+def _reading_tuple(hint: Any) -> _Read:
+    inner = _reading(get_args(hint)[0])
+
+    def read(value: Any, where: Where) -> Any:
+        if not isinstance(value, list):
+            raise _refused(hint, value, where)
+        return tuple([inner(item, (where, f"[{place}]")) for place, item in enumerate(value)])
+
+    return read

@@ -22,7 +22,13 @@ from typing import Any, Final
 
 from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
 from tracelink.ledger import entry_pattern
-from tracelink.ledger.canonical_json import LARGEST, bytes_of_small, canonical_bytes, read_plainly
+from tracelink.ledger.canonical_json import (
+    LARGEST,
+    bytes_of_small,
+    canonical_bytes,
+    read_plain_text,
+    read_plainly,
+)
 from tracelink.ledger.times import require_local_time, require_utc_time
 
 VERSION: Final = 1
@@ -208,7 +214,7 @@ def _by_pattern(data: bytes) -> Entry | None:
     parts = entry_pattern.parts(data)
     if parts is None:
         return None
-    body = read_plainly(parts.body.encode("ascii"))
+    body = read_plain_text(parts.body)
     if body is None:
         return None
     text_of, number_of = entry_pattern.text_of, entry_pattern.number_of

@@ -182,7 +182,9 @@ def read_fields(kind: str, body: Mapping[str, Any], seq: int) -> EntryBody:
         raise NewerJournal(
             f"entry {seq} is of kind {kind!r}, which this program does not know: use a newer program"
         )
-    form = next((old for old in EARLIER.get(kind, ()) if has_fields(old, body)), known)
+    form = known
+    if kind in EARLIER:
+        form = next((old for old in EARLIER[kind] if has_fields(old, body)), known)
     return from_body(form, body, f"entry {seq} ({kind})")
 
 

@@ -81,6 +81,15 @@ _WORDS = {
     Lack.SECOND: "its second person is {found}: expected {expected}",
 }
 
+_REMEMBERED = OF_BADGES | {
+    StationPlaced.kind,
+    SignedOn.kind,
+    SignedOff.kind,
+    ShiftHandedOver.kind,
+    LotDecided.kind,
+}
+"""Kinds of entries at stations that say something about others after them."""
+
 Numbers = Callable[[], Sequence[int]]
 """Returns the numbers of the raw scans packed beside an entry."""
 
@@ -105,6 +114,8 @@ class OriginCheck:
         self._is_planned_by_people = False
         self._stations: dict[str, _AtStation] = {}
         self._decisions: dict[str, str] = {}
+        self._entitled: set[tuple[str, str]] = set()
+        """Kinds and badges that may make them at stations at any time, as far as is known: asked of nearly every entry."""
 
     def entry(self, entry: Entry, numbers: Numbers) -> Iterator[OriginFault]:
         """Yield what an entry lacks, or what entries before it turn out to lack.
@@ -125,7 +136,8 @@ class OriginCheck:
             yield _fault(entry, Lack.REASON)
         if origin.second is not None:
             yield from self._second(entry, origin.second)
-        self._remember(entry)
+        if entry.kind in _REMEMBERED or entry.stamp.station is None:
+            self._remember(entry)
 
     def finish(self) -> Iterator[OriginFault]:
         """Yield what the last entries of each station lack; call once, at the end."""
@@ -146,8 +158,9 @@ class OriginCheck:
             yield _fault(entry, Lack.AREA, _areas(origin), f"{code}, {what}")
             return
         yield from _scans(entry, origin, at, numbers)
-        yield from self._person(entry, origin, origin.roles)
         person = entry.stamp.person
+        if person is None or (entry.kind, person) not in self._entitled:
+            yield from self._person(entry, origin, origin.roles)
         if person is not None and person != at.signed_on:
             yield _fault(entry, Lack.SIGNED_ON, at.signed_on or "nobody", person)
 
@@ -166,6 +179,8 @@ class OriginCheck:
         if entry.stamp.station is not None and _follows_leaving(entry, origin):
             return
         if badge.always is not None and (not roles or roles & badge.always):
+            if entry.stamp.station is not None:
+                self._entitled.add((entry.kind, person))
             return
         moment = utc_seconds(entry.stamp.event_time)
         if not badge.counts_at(moment):
@@ -223,6 +238,7 @@ class OriginCheck:
             self._is_planned_by_people |= kind is not None and kind.origin == FROM_FILE
         if entry.kind in OF_BADGES:
             remember_badge(self._badges, entry.kind, body)
+            self._entitled.clear()
         elif entry.kind == StationPlaced.kind:
             self._stations[str(body.get("station"))] = _AtStation(str(body.get("area")))
         elif entry.kind in (SignedOn.kind, ShiftHandedOver.kind):

@@ -47,7 +47,9 @@ class ScanTurns:
     def seen_all(self, turns: Iterable[int | None]) -> None:
         """Count the scans of one entry."""
         for turn in turns:
-            if turn in self._open:
+            if self._highest and turn == self._highest + 1:
+                self._highest = turn
+            elif turn in self._open:
                 self._open.remove(turn)
             else:
                 self.seen(turn)

@@ -1,6 +1,6 @@
 """What the database itself says about a ledger: damaged pages, broken constraints, triggers that are gone."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from typing import Any
@@ -86,12 +86,25 @@ def _plain(sql: str) -> list[str]:
 @contextmanager
 def all_text(live: Connection) -> Iterator[None]:
     """Let SQLite hand over bytes that are not text, so that it is compared and named instead of stopping the reader."""
+    with _text_by(live, partial(str, encoding="utf-8", errors="surrogateescape")):
+        yield
+
+
+@contextmanager
+def plain_text(live: Connection) -> Iterator[None]:
+    """Let SQLite hand over text the quick way again, and stop at bytes that are not text."""
+    with _text_by(live, str):
+        yield
+
+
+@contextmanager
+def _text_by(live: Connection, factory: Callable[..., str]) -> Iterator[None]:
     raw: Any = live.connection.driver_connection
     if live.dialect.name != "sqlite":
         yield
         return
     before = raw.text_factory
-    raw.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
+    raw.text_factory = factory
     try:
         yield
     finally:

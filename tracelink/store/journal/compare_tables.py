@@ -10,6 +10,10 @@ from itertools import chain, zip_longest
 from typing import Any
 
 from sqlalchemy import Connection, Table, Text, make_url, select
+from sqlalchemy.exc import DBAPIError
+
+from tracelink.store.database.storage_check import plain_text
+from tracelink.store.database.storage_errors import DRIVER_ERRORS
 
 _AT_A_TIME = 1000
 _LONGEST = 160
@@ -26,6 +30,8 @@ def differences(live: Connection, fresh: Connection, table: Table) -> Iterator[s
         fresh: a replay of its journal.
         table: the table.
     """
+    if _are_alike(live, fresh, table):
+        return
     ours, theirs = first_apart(live, fresh, table)
     mine, other = next(ours, None), next(theirs, None)
     while mine is not None or other is not None:
@@ -43,6 +49,17 @@ def differences(live: Connection, fresh: Connection, table: Table) -> Iterator[s
 
 Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
 """What a row is sorted by, its key, and the row."""
+
+
+def _are_alike(live: Connection, fresh: Connection, table: Table) -> bool:
+    """Return whether two tables are found to hold the same rows without a look at what differs: nearly always."""
+    try:
+        with plain_text(live):
+            both = zip_longest(_thousands(live, table), _thousands(fresh, table))
+            return all(mine == other for mine, other in both)
+    except (DBAPIError, UnicodeDecodeError, *DRIVER_ERRORS):
+        # Whoever looks at row after row says where.
+        return False
 
 
 def first_apart(live: Connection, fresh: Connection, table: Table) -> tuple[Iterator[Keyed], Iterator[Keyed]]:
