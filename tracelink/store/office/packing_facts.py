@@ -10,7 +10,6 @@ from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
 from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.count_words import grouped
 from tracelink.ledger.time_words import moment
-from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
 
 _SHIPMENT = text(
@@ -36,6 +35,8 @@ def packlist(conn: Connection, code: str) -> PackList:
     Raises:
         UsageError: the ledger knows no such thing.
     """
+    from tracelink.store.journal import journal  # noqa: PLC0415  whoever finds a thing prints no list
+
     queries = SqlStationQueries(conn)
     found = journal.head(conn)
     head = f"journal entry {found.seq}, {found.hash}"

@@ -9,7 +9,6 @@ from sqlalchemy.sql.base import Executable
 from tracelink.ledger.proof.chain import Head
 from tracelink.station.common.station_facts import LastScan
 from tracelink.store.database.tables_stations import last_scan, station
-from tracelink.store.journal import journal
 from tracelink.store.statements import short_reads
 
 _LAST_OF = select(last_scan.c.number, last_scan.c.at).where(last_scan.c.station == bindparam("station"))
@@ -60,6 +59,8 @@ def is_kept(conn: Connection, what: Written) -> bool | None:
         conn: a connection that was opened after the transaction.
         what: where it left the ledger.
     """
+    from tracelink.store.journal import journal  # noqa: PLC0415  needed after a broken connection only
+
     head = what.head
     if head is not None and head.seq and journal.hash_at(conn, head.seq) != head.hash:
         return False
