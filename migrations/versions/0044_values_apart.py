@@ -76,10 +76,8 @@ def _rewrite(conn: sa.Connection) -> None:
 
 def _canonical(stored: bytes, prev: str | None, pack: bytes | None) -> bytes | None:
     """Return the canonical bytes of an entry; None where it is stored plain, or does not say them."""
-    short = read_form(stored)
-    if short is None:
-        return None
-    return joined(short.with_hashes(prev, None if pack is None else pack_hash(pack))).encode()
+    short = read_form(stored, prev, None if pack is None else pack_hash(pack))
+    return None if short is None else joined(short.parts).encode()
 
 
 def _in_order_of_key(conn: sa.Connection) -> None:
