@@ -33,6 +33,7 @@ def made(tmp_path_factory):
     floor.tools()
     floor.press(1)
     place = floor.saved(folder / "plant.db")
+    floor.saved(folder / "keyless.db")
     with station_clock(), open_ledger(place) as opened:
         key = opened.stations.make_key(LINE, file=folder / "line.key")
         opened.stations.enrol_key(key.public, Badge(n("P1")), Badge(n("P2")), "its own machine")
@@ -259,3 +260,36 @@ def test_somebody_who_scanned_at_the_line_meanwhile_is_told_and_nothing_is_lost(
         assert left is not None
         assert left.word is Word.STOP
         assert "Of 1 scan made meanwhile 1 scan would have been judged otherwise" in left.sentence
+
+
+def test_without_a_key_it_waits_and_says_why_and_what_it_had_scanned_is_booked_first(made, tmp_path):
+    """What lies in the folder could be anybody's."""
+    shutil.copy(made / "keyless.db", tmp_path / "plant.db")
+    line = Line(tmp_path)
+
+    def away(*_):
+        raise AWAY
+
+    with Ledger.open(str(line.place)) as ledger, away_line(ledger, LINE, line.folder) as run_before:
+        for each in ("P1", "CLEAR", "P2", "B1", "K11", "carton 1", "disc 1.1"):
+            assert run_before.scan(raw(each)).word is not Word.STOP
+        ledger.transaction = ledger.reading = away
+        assert words(run_before, SLEEVE, DISC) == ["MATCH", "NEXT"]
+        del ledger.transaction, ledger.reading
+    line.go()
+    before = {file.name: file.read_bytes() for file in line.folder.iterdir()}
+    told = run("line", "--station", LINE, "--away", line.folder, ledger=line.place, scans=f"{SLEEVE}\n")
+    assert told.code == 4, told
+    assert (
+        f"and the line cannot pack on from where it stood: no key of line {LINE} is here, and nothing else shows that what lies in the "
+        "folder is what the line left there, and not what somebody put there. It waits until the ledger is back. 2 scans that it made "
+        "before are kept, and booked before any other then. If it has a key, name the file with --key; if not, make one for the next "
+        "time (runout station-key make)"
+    ) in " ".join(told.err.split())
+    assert {file.name: file.read_bytes() for file in line.folder.iterdir()} == before
+    line.come()
+    told = run("line", "--station", LINE, "--away", line.folder, ledger=line.place, scans=f"{SLEEVE}\n")
+    assert "The ledger is back, and 2 scans made meanwhile are booked." in " ".join(told.out.split())
+    with Ledger.open(str(line.place), read_only=True) as ledger:
+        # Each of the two sleeves that were scanned, and none twice.
+        assert Floor(ledger).spooled_matches() == 2

@@ -25,3 +25,22 @@ def back(number: int, otherwise: int) -> Verdict:
         "cartons that the ledger knows are on hold. This scan was not booked. Leave the cartons of that time where they are and tell quality.",
         finding=FindingCode.NOT_BOOKED,
     )
+
+
+def no_key(line: str, kept: int) -> str:
+    """Return why a line without a key waits where it is started while its ledger is away.
+
+    Args:
+        line: its code.
+        kept: scans that it made while the ledger was away, and that are not booked yet.
+    """
+    before = (
+        ""
+        if not kept
+        else f" {counted(kept, 'scan')} that it made before {'is' if kept == 1 else 'are'} kept, and booked before any other then."
+    )
+    return (
+        f"no key of line {line} is here, and nothing else shows that what lies in the folder is what the line left there, and not "
+        f"what somebody put there. It waits until the ledger is back.{before} If it has a key, name the file with --key; if not, make one "
+        "for the next time (runout station-key make)"
+    )

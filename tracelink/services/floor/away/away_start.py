@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tracelink.errors import ProofFails, RefusedByRule, StorageFailed, UsageError
+from tracelink.services.floor.away import away_sentences as say
 from tracelink.services.floor.away.away_line import SETTING, AwayLine
 from tracelink.services.floor.away.away_log import AwayLog
 from tracelink.services.floor.away.copy_seal import read_seal
@@ -81,7 +82,7 @@ def line_found_away(
     with alone_in(where, code):
         beside, stand, log = _kept(place, where, code)
         try:
-            hours = _taken_up(place, code, beside, stand, key)
+            hours = _taken_up(place, code, (beside, stand, log), key)
         except (ProofFails, UsageError) as why:
             raise StorageFailed(
                 f"{problem}; and the line cannot pack on from where it stood: {why}"
@@ -109,15 +110,18 @@ def _kept(ledger: str, folder: Path, code: str) -> tuple[LedgerBeside, LineStand
     )
 
 
-def _taken_up(place: str, code: str, beside: LedgerBeside, stand: LineStand, key: str | Path | None) -> int:
+def _taken_up(
+    place: str, code: str, kept: tuple[LedgerBeside, LineStand, AwayLog], key: str | Path | None
+) -> int:
     """Go by what an earlier run left, and return for how many hours the plant allows it.
 
     Raises:
         ProofFails, UsageError: it is not what that run left, or not enough.
     """
+    beside, stand, log = kept
     file = station_key_place(place, code, key)
-    if file is None:
-        raise UsageError("only a line with a key of its own can: expected its file with --key")
+    if file is None or (key is None and not file.exists()):
+        raise UsageError(say.no_key(code, len(log.waiting)))
     with held_key(file) as held:
         public = held.key.verifier
     sealed = read_seal(beside.seal_file, code, public)
