@@ -103,6 +103,27 @@ class Server:
             conn.execute(f"CREATE TABLESPACE of_{name} LOCATION '{folder}'")
             conn.execute(f"ALTER DATABASE {name} SET TABLESPACE of_{name}")
 
+    def move_log(self, folder: Path) -> None:
+        """Let its log of transactions lie in another folder, which is empty and the server's own; it is started again."""
+        log = Path(self.folder, "data", "pg_wal")
+        self.stop()
+        # Links and rights stay those of the server's user.
+        self._run_system("cp", "-a", f"{log}/.", str(folder))
+        shutil.rmtree(log)
+        log.symlink_to(folder)
+        self.start()
+
+    @property
+    def is_up(self) -> bool:
+        """True while its first process runs."""
+        status = [*self._as_user, str(self._programs / "pg_ctl"), "-D", f"{self.folder}/data", "status"]
+        return not subprocess.run(
+            status, check=False, cwd=self.folder, stdout=subprocess.DEVNULL, timeout=120
+        ).returncode
+
+    def _run_system(self, *command: str) -> None:
+        subprocess.run([*self._as_user, *command], check=True, cwd=self.folder, timeout=120)
+
     def _control(self, *words: str) -> None:
         self._run("pg_ctl", "-D", f"{self.folder}/data", "-w", "-t", "60", *words)
 

@@ -88,6 +88,15 @@ class TestAnswers:
             assert asking_like_stations.slowest_answer(conn).asked == 1
 
 
+def test_a_station_whose_clock_is_ahead_is_told(packing, monkeypatch):
+    monkeypatch.setattr("runout._upkeep.utc_now", lambda: "2031-03-03T06:00:00Z")
+    found = of(measured(packing, answer_ms=60_000), "last_scan_age", LINE)
+    assert (found.value, found.severity) == (-3600, Severity.LOOK)
+    assert found.sentence == (
+        f"station {LINE}: its last scan was at 2031-03-03T08:00:00+01:00, which is still to come by the clock of this machine: set its clock"
+    )
+
+
 class TestDue:
     @pytest.mark.parametrize(
         ("day", "scale", "tester"), [("2031-03-02", 0, -304), ("2031-03-03", 1, -303), ("2032-01-02", 306, 2)]

@@ -8,9 +8,11 @@ import os
 import random
 import shutil
 import subprocess
+import time
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+import psycopg
 import pytest
 from sqlalchemy import make_url
 from support_cable import BreakingCable
@@ -18,7 +20,7 @@ from support_campaign import tries
 from support_clock import station_clock
 from support_ledgers import filled
 from support_open_carton import open_carton
-from support_packer import Packer
+from support_packer import PATIENCE_S, Packer
 from support_plant import LINE, TOOL, Floor
 from support_server import MISSING, programs, server
 
@@ -30,7 +32,7 @@ from tracelink.store.ledger import Ledger
 SEED = 15
 MESSAGES = 14
 """More than a scan sends, so that a break falls into each and between two."""
-DISK_MB = 40
+DISK_MB, LOG_DISK_MB = 40, 200
 LEFT_KB = (0, 64, 8, 200)
 """Room on the full disk."""
 
@@ -82,11 +84,11 @@ def test_a_connection_that_breaks_at_the_n_th_message_loses_and_doubles_nothing(
 
 
 @contextmanager
-def small_disk(folder, owner):
+def small_disk(folder, owner, size_mb=DISK_MB):
     """A disk of its own in a folder, if this machine lets root mount one."""
     folder.mkdir()
     if subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", f"size={DISK_MB}m", "tmpfs", str(folder)], check=False
+        ["mount", "-t", "tmpfs", "-o", f"size={size_mb}m", "tmpfs", str(folder)], check=False
     ).returncode:
         pytest.skip("this machine does not let root mount")
     try:
@@ -143,4 +145,71 @@ def test_a_full_disk_of_a_server_books_nothing_and_the_next_scan_works(tmp_path)
         assert last_number(place, TOOL) - before == texts
     print(
         f"{full} times full, {packer.booked + texts} scans booked, {packer.refused + full} refused, {packer.doubtful} in doubt, 0 lost, 0 doubled"
+    )
+
+
+def use_up(place, kb):
+    """Write so much into the log of transactions of a server, and nothing into the ledger; says whether it could."""
+    try:
+        with psycopg.connect(place.replace("+psycopg", ""), autocommit=True, connect_timeout=10) as conn:
+            conn.execute("SELECT pg_logical_emit_message(true, 'filler', repeat('x', %s))", (kb * 1024,))
+    except psycopg.OperationalError:
+        return False
+    return True
+
+
+def told_to_server(place, setting, *then):
+    """Change a setting of a server, and do more once it goes by it."""
+    with psycopg.connect(place.replace("+psycopg", ""), autocommit=True) as conn:
+        for each in (setting, "SELECT pg_reload_conf()", "SELECT pg_sleep(0.5)", *then):
+            conn.execute(each)
+
+
+def come_back(running, place):
+    """Start a server that went down; one that comes back by itself is waited for."""
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until:
+        if not running.is_up:
+            running.start()
+        with (
+            suppress(psycopg.OperationalError),
+            psycopg.connect(place.replace("+psycopg", ""), connect_timeout=10),
+        ):
+            return
+        time.sleep(0.2)
+    raise AssertionError("the server did not come back")
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="mounting a small disk needs root")
+def test_a_server_whose_log_of_transactions_has_no_room_loses_nothing(tmp_path):
+    """It goes down with all connections; started again with room, it has what was shown."""
+    if programs() is None:
+        pytest.skip(MISSING)
+    rng, full = random.Random(SEED), 0
+    with (
+        server("min_wal_size=32MB", "checkpoint_timeout=1h") as running,
+        small_disk(Path(running.folder, "small"), "postgres", LOG_DISK_MB) as disk,
+    ):
+        running.move_log(disk)
+        place = running.database()
+        copy_ledger(filled(tmp_path / "plant.db", open_carton), place)
+        with packing(place) as packer:
+            for _again in range(tries(1)):
+                # Made small first; then, without a checkpoint, no part of it is used again, and it grows until the disk is full.
+                told_to_server(place, "ALTER SYSTEM SET max_wal_size = '32MB'", "CHECKPOINT")
+                told_to_server(place, "ALTER SYSTEM SET max_wal_size = '4GB'")
+                filler = fill(disk, rng.choice((0, 64, 17_000)))
+                while running.is_up and use_up(place, rng.choice((1000, 4000, 8000))):
+                    packer.tries()
+                full += 1
+                for _ in range(3):
+                    packer.tries()
+                told = Path(running.folder, "log").read_text(encoding="utf-8")
+                assert told.count("PANIC:  could not write to file") >= full, told[-2000:]
+                filler.unlink()
+                come_back(running, place)
+                packer.scan()
+    print(
+        f"seed {SEED}: {full} times no room for the log, {packer.booked} scans booked, {packer.refused} refused, "
+        f"{packer.doubtful} in doubt and settled, 0 lost, 0 doubled"
     )

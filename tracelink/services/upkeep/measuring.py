@@ -123,6 +123,9 @@ def _stations(conn: Connection, limits: HealthLimits, now: datetime) -> Iterator
 
 def _quiet(one: ScansSoFar, last_at: str, limits: HealthLimits, now: datetime) -> Measured:
     age, most = _seconds(instant(last_at), now), limits.quiet_minutes
+    if age < -_CLOCK_SECONDS:
+        told = f"station {one.station}: its last scan was at {last_at}, which is still to come by the clock of this machine: set its clock"
+        return Measured(Measure.LAST_SCAN_AGE, one.station, age, Severity.LOOK, told)
     if most is None or not one.is_signed_on or age <= most * 60:
         return Measured(Measure.LAST_SCAN_AGE, one.station, age)
     told = (
