@@ -72,3 +72,12 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     if file is not None:
         record(file, item.nodeid, processor_seconds() - before)
     return result
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say where commands were typed, if tests run on a server."""
+    if os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql":
+        from support_on_server import typed  # noqa: PLC0415  its imports are dear
+
+        for where, number in typed.most_common():
+            terminalreporter.write_line(f"{number:6,d} commands {where}")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+import support_on_server
 from support_plant import Floor
 
 from tracelink.ledger.entry import Entry, entry_hash, read_entry
@@ -22,7 +23,9 @@ def judged(floor: Floor) -> JudgedAgain:
 
 
 def copied(floor: Floor) -> Floor:
-    """Return a copy of a plant in memory."""
+    """Return a copy of a plant in memory, or on the server if it lies there."""
+    if "://" in floor.ledger.place:
+        return Floor.there(support_on_server.copied_there(floor.ledger.place))
     made = Floor.copy()
     with floor.ledger._engine.connect() as source, made.ledger._engine.connect() as target:
         source.connection.dbapi_connection.backup(target.connection.dbapi_connection)

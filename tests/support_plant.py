@@ -1,7 +1,5 @@
 """A small invented plant for tests: codes, a plant file, and a ledger with shorthand for scanning."""
 
-import atexit
-import os
 import re
 import weakref
 from collections import Counter
@@ -10,10 +8,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import support_on_server
 import support_sql
 from support_notation import Script
 from support_plantfile import read_plant_file
-from support_server import Server
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
@@ -279,18 +277,24 @@ class Floor:
     @classmethod
     def copy(cls, **settings: int) -> "Floor":
         """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
-        if os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql":
-            there = Ledger.open(_on_a_server(tuple(sorted(settings.items()))))
-            # Ledgers in memory need no closing, so tests close none.
-            weakref.finalize(there, there._engine.dispose)
-            return cls(there)
+        if support_on_server.IS_ASKED_FOR:
+            return cls.there(_on_a_server(tuple(sorted(settings.items()))))
         ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
         with ledger._engine.connect() as conn:
             _grown(tuple(sorted(settings.items()))).backup(conn.connection.dbapi_connection)
         return cls(ledger)
 
+    @classmethod
+    def there(cls, place: str) -> "Floor":
+        """A plant on the server, closed when nobody uses it any more: those in memory need no closing, so tests close none."""
+        ledger = Ledger.open(place)
+        weakref.finalize(ledger, ledger._engine.dispose)
+        return cls(ledger)
+
     def saved(self, file: Path) -> Path:
         """Write the plant to a file: quicker than scanning it all into one."""
+        if "://" in self.ledger.place:
+            return support_on_server.copied_file(self.ledger.place, file)
         with self.ledger._engine.connect() as conn:
             conn.connection.execute(f"VACUUM INTO '{file}'")
         return file
@@ -408,17 +412,8 @@ def _grown(settings: tuple[tuple[str, int], ...]) -> Any:
 
 
 @cache
-def _server() -> Server:
-    # Ledgers that no test closes keep their connections.
-    running = Server("max_connections=2000", "shared_buffers=256MB")
-    running.start()
-    atexit.register(running.remove)
-    return running
-
-
-@cache
 def _template(settings: tuple[tuple[str, int], ...]) -> str:
-    place = _server().database()
+    place = support_on_server.shared_server().database()
     floor = Floor.new(place, **dict(settings))
     floor.tools()
     floor.ledger.close()
@@ -426,7 +421,7 @@ def _template(settings: tuple[tuple[str, int], ...]) -> str:
 
 
 def _on_a_server(settings: tuple[tuple[str, int], ...]) -> str:
-    return _server().database(_template(settings))
+    return support_on_server.shared_server().database(_template(settings))
 
 
 def raw(line: str) -> str:

@@ -72,7 +72,7 @@ def desk_of(conn: Connection, station: str) -> tuple[int, str]:
 def asked(conn: Connection, query: str, *values: object) -> list[tuple[Any, ...]]:
     """Ask the driver itself: random histories ask several times a scan."""
     if conn.dialect.name != "sqlite":
-        query = query.replace("?", "%s")
+        query = query.replace("%", "%%").replace("?", "%s")
     return conn.connection.driver_connection.execute(query, values).fetchall()
 
 

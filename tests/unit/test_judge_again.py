@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+import support_sql
 from support_cases import shipped
 from support_judged import copied, forgeries, insert, judged, recorded, turns
 from support_pins import PINS, WRONG, later, with_pins
@@ -172,9 +173,12 @@ class TestTurns:
         changed = {**dict(zip(names, row, strict=True)), **values}
         changed["digest"] = spooled_hash(changed)
         with floor.ledger.transaction() as conn:
-            conn.exec_driver_sql(
-                'UPDATE spool SET turn = ?, "after" = ?, digest = ? WHERE station = ? AND number = ?',
-                tuple(changed[name] for name in ("turn", "after", "digest", "station", "number")),
+            support_sql.change(
+                conn,
+                "spool",
+                {name: changed[name] for name in ("turn", "after", "digest")},
+                station=changed["station"],
+                number=changed["number"],
             )
         return changed
 

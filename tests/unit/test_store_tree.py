@@ -63,7 +63,7 @@ def test_a_rebuild_makes_the_tree_anew(floor):
     with floor.ledger.transaction() as conn:
         before = stored(conn)
         conn.execute(text("DELETE FROM tree_node WHERE position = 3"))
-        conn.execute(text("UPDATE tree_node SET hash = zeroblob(32) WHERE position = 1"))
+        conn.execute(text("UPDATE tree_node SET hash = :zeros WHERE position = 1"), {"zeros": bytes(32)})
         rebuild.rebuild(conn)
         assert stored(conn) == before
 
