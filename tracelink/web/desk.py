@@ -191,4 +191,5 @@ def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
         return _search(ledger, found) if found.hits else None
     records = _records(ledger)
     named = search_document(found.text, found.to_dict()["hits"], found.left_out, records).sections
-    return Document("Thing", known, records, records, (*sections, *named))
+    title = f"{CodeKind(known[0]).noun.capitalize()} {known}"
+    return Document("Thing", title, records, records, (*sections, *named))

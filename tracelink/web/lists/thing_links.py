@@ -15,7 +15,7 @@ _CAUSES = frozenset(f"TLKBPCEWDVXU{_DIGITS}") | _OF_PARTS
 _HELD = _CAUSES - frozenset("PWVXN")
 _BALANCED = frozenset("LBE") | _OF_PARTS
 _BUNDLED = frozenset(f"LTCEBDQXU{_DIGITS}") | _OF_PARTS
-_CHARTED = frozenset("TLW")
+_CHARTED = frozenset("TL")
 _STATION = CodeKind.STATION.value
 
 
