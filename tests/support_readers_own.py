@@ -29,7 +29,7 @@ from tracelink.services.floor.away.copy_seal import CopySeal, read_seal
 from tracelink.services.floor.away.line_stand import LineStand, Made
 from tracelink.store.compact import entry_form, pack_form
 from tracelink.store.compact.entry_form import read_form, stored_form
-from tracelink.store.compact.few_bytes import deflate, inflate, take
+from tracelink.store.compact.few_bytes import deflate, inflate, put, take
 from tracelink.store.compact.pack_form import read_pack, stored_pack
 from tracelink.store.compact.stored_rows import actors_said, said
 from tracelink.store.journal import journal
@@ -132,24 +132,27 @@ def _stored_entry(data: bytes, _: Path) -> Any:
 
 
 def _unpacked_entries(folder: Path) -> list[bytes]:
+    """Return entries in the form that deflated all their text, before it is."""
     made = []
     for stored in map(stored_form, _entries(folder)):
-        at = _behind_numbers(stored)
-        made.append(stored[:at] + inflate(stored[at:], entry_form._WORDS))
+        form = read_form(stored)
+        assert form is not None
+        numbers, _at = take(stored, 3, entry_form._HEAD.size)
+        parts = form.parts
+        corrects, reason = ("" if each == "null" else each for each in (parts.corrects, parts.reason))
+        text = f"{corrects}\n{reason}\n{parts.kind}\n{parts.body}"
+        head = bytes((entry_form.OLDER_FORM,)) + stored[1 : entry_form._HEAD.size]
+        made.append(head + put(numbers) + text.encode("ascii"))
     return made
-
-
-def _behind_numbers(stored: bytes) -> int:
-    return take(stored, 3, entry_form._HEAD.size)[1]
 
 
 def _packed_entry(data: bytes, file: Path) -> Any:
     """Read what is damaged inside: as it was packed, so that it can be unpacked."""
     try:
-        at = _behind_numbers(data)
+        at = take(data, 3, entry_form._HEAD.size)[1]
     except IndexError:
         at = len(data)
-    return _stored_entry(data[:at] + deflate(data[at:], entry_form._WORDS), file)
+    return _stored_entry(data[:at] + deflate(data[at:], entry_form._OLDER_WORDS), file)
 
 
 def _stored_scans(data: bytes, _: Path) -> Any:
@@ -161,7 +164,9 @@ def _packed_scans(data: bytes, file: Path) -> Any:
 
 
 def _unpacked_scans(folder: Path) -> list[bytes]:
-    return [inflate(stored_pack(each, 9)[1:], pack_form._WORDS) for each in _packs(folder)]
+    """Return raw scans in the form for many of them, before it is deflated."""
+    many = [pack_form._many_written(unpack_scans(each), 9) for each in _packs(folder)]
+    return [inflate(each[1:], pack_form._WORDS) for each in many]
 
 
 def _holds_only_unchanged(answer: CheckedScope, data: bytes) -> bool:
