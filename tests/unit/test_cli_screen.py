@@ -127,9 +127,8 @@ def test_small_letters_say_nothing_twice(monkeypatch, sentence, below):
         ("Ada is signed on.", "Ada is signed on."),
         ("Read already. Scan the sleeve of it.", "Scan the sleeve of it."),
         (
-            "Spindle K000011O: 9 discs. By the clock of the press it was stacked at 18:46, which was recorded only later: see on "
-            "the stack that it has rested, and tell quality if it has not.",
-            "See on the stack that it has rested, and tell quality if it has not.",
+            "By the clock of the press it was stacked at 18:46: see on the stack that it has rested.",
+            "See on the stack that it has rested.",
         ),
         (
             "Check character of 'K0012538' is wrong: expected 9, found 8. Scan again; if you typed it, type it again.",
