@@ -73,6 +73,9 @@ def read_log(file: Path) -> StationLog:
 
 def merged(logs: Iterable[StationLog]) -> Iterator[tuple[str, RawScan]]:
     """Yield (station, scan) of several logs in the order of time, then of station code."""
+    logs = list(logs)
+    if len(logs) == 1:
+        return ((logs[0].station, scan) for scan in logs[0].scans)
     return (
         (station, scan)
         for _at, station, _number, scan in heapq.merge(

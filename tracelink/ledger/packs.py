@@ -50,17 +50,15 @@ def storable(raw: str) -> str:
 
 def pack_scans(scans: Sequence[RawScan]) -> bytes:
     """Return the canonical bytes of `scans`."""
-    small = all(
-        scan.number <= LARGEST and (scan.turn or 0) <= LARGEST and (scan.after or 0) <= LARGEST
-        for scan in scans
-    )
-    write = bytes_of_small if small else canonical_bytes
+    largest = max([max(scan.number, scan.turn or 0, scan.after or 0) for scan in scans], default=0)
+    write = bytes_of_small if largest <= LARGEST else canonical_bytes
     return write([_item(scan) for scan in scans])
 
 
 def _item(scan: RawScan) -> list[int | str | None]:
-    plain: list[int | str | None] = [scan.number, scan.at, scan.raw]
-    return plain if scan.turn is None else [*plain, scan.turn, scan.after]
+    if scan.turn is None:
+        return [scan.number, scan.at, scan.raw]
+    return [scan.number, scan.at, scan.raw, scan.turn, scan.after]
 
 
 def pack_hash(pack: bytes) -> str:

@@ -17,6 +17,12 @@ from typing import Final
 
 def put(numbers: Iterable[int]) -> bytes:
     """Return numbers as bytes; one may be below zero, small ones either side take one byte."""
+    numbers = list(numbers)
+    try:
+        # Each has a byte of its own: nearly always so.
+        return bytes([_BYTE[number] for number in numbers])
+    except KeyError:
+        pass
     out = bytearray()
     for number in numbers:
         left = number << 1 if number >= 0 else (-number << 1) - 1
@@ -59,6 +65,7 @@ def _number(written: bytes) -> int:
 
 
 _SMALL: Final = tuple(_signed(byte) for byte in range(0x80))
+_BYTE: Final = {number: byte for byte, number in enumerate(_SMALL)}
 
 
 _LEAST_WINDOW: Final = 13

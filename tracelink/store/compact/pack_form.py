@@ -15,7 +15,8 @@ import struct
 import zlib
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from itertools import accumulate, pairwise
+from itertools import accumulate, chain
+from operator import sub
 from typing import Final, NamedTuple
 
 from tracelink.errors import LedgerError
@@ -43,6 +44,9 @@ _HEAD: Final = struct.Struct(">BbI")
 
 _WORDS: Final = "pack_words_1.txt"
 _QUARTER: Final = timedelta(minutes=15)
+_SECOND: Final = timedelta(seconds=1)
+_EPOCH: Final = datetime(1970, 1, 1)  # noqa: DTZ001  compared with times whose offset was cut off
+_OFFSET: Final = len("+01:00")
 
 
 def stored_pack(pack: bytes, seq: int, scans: Sequence[RawScan] | None = None) -> bytes:
@@ -99,25 +103,30 @@ class _Columns(NamedTuple):
 
 
 def _columns(scans: Sequence[RawScan], seq: int) -> _Columns:
-    times = [datetime.fromisoformat(scan.at) for scan in scans]
-    zone = (times[0].utcoffset() or timedelta()) // _QUARTER
-    lines = list(dict.fromkeys(scan.raw for scan in scans))
+    ahead = datetime.fromisoformat(scans[0].at).utcoffset() or timedelta()
+    lines = list(dict.fromkeys([scan.raw for scan in scans]))
     place = {line: number for number, line in enumerate(lines)}
     columns = (
         [scan.number for scan in scans],
-        [int(each.timestamp()) for each in times],
+        _seconds([scan.at for scan in scans], ahead),
         [scan.turn or 0 for scan in scans],
         [seq - (scan.after or 0) for scan in scans],
         # The first line is the first scan's; where each scan has its own, the places go up by one.
         [place[scan.raw] for scan in scans],
     )
-    steps = [step for column in columns for step in (b - a for a, b in pairwise(column))]
-    return _Columns(zone, [column[0] for column in columns[:-1]], steps, "\n".join(lines))
+    steps = [*chain.from_iterable(map(sub, column[1:], column) for column in columns)]
+    return _Columns(ahead // _QUARTER, [column[0] for column in columns[:-1]], steps, "\n".join(lines))
+
+
+def _seconds(times: Sequence[str], ahead: timedelta) -> list[int]:
+    """Return local times as seconds since 1970, all of them taken to have one offset: others do not come out as they were."""
+    start = _EPOCH + ahead
+    return [(datetime.fromisoformat(each[:-_OFFSET]) - start) // _SECOND for each in times]
 
 
 def _many_written(scans: Sequence[RawScan], seq: int) -> bytes:
     zone, firsts, steps, lines = _columns(scans, seq)
-    data = put((len(scans), zone, *firsts, *steps)) + lines.encode("utf-8")
+    data = put((len(scans), zone, *firsts)) + put(steps) + lines.encode("utf-8")
     return bytes((FORM,)) + deflate(data, _WORDS)
 
 
