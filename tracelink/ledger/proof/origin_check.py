@@ -114,8 +114,6 @@ class OriginCheck:
         self._is_planned_by_people = False
         self._stations: dict[str, _AtStation] = {}
         self._decisions: dict[str, str] = {}
-        self._entitled: set[tuple[str, str]] = set()
-        """Kinds and badges that may make them at stations at any time, as far as is known: asked of nearly every entry."""
 
     def entry(self, entry: Entry, numbers: Numbers) -> Iterator[OriginFault]:
         """Yield what an entry lacks, or what entries before it turn out to lack.
@@ -158,9 +156,8 @@ class OriginCheck:
             yield _fault(entry, Lack.AREA, _areas(origin), f"{code}, {what}")
             return
         yield from _scans(entry, origin, at, numbers)
+        yield from self._person(entry, origin, origin.roles)
         person = entry.stamp.person
-        if person is None or (entry.kind, person) not in self._entitled:
-            yield from self._person(entry, origin, origin.roles)
         if person is not None and person != at.signed_on:
             yield _fault(entry, Lack.SIGNED_ON, at.signed_on or "nobody", person)
 
@@ -179,8 +176,6 @@ class OriginCheck:
         if entry.stamp.station is not None and _follows_leaving(entry, origin):
             return
         if badge.always is not None and (not roles or roles & badge.always):
-            if entry.stamp.station is not None:
-                self._entitled.add((entry.kind, person))
             return
         moment = utc_seconds(entry.stamp.event_time)
         if not badge.counts_at(moment):
@@ -238,7 +233,6 @@ class OriginCheck:
             self._is_planned_by_people |= kind is not None and kind.origin == FROM_FILE
         if entry.kind in OF_BADGES:
             remember_badge(self._badges, entry.kind, body)
-            self._entitled.clear()
         elif entry.kind == StationPlaced.kind:
             self._stations[str(body.get("station"))] = _AtStation(str(body.get("area")))
         elif entry.kind in (SignedOn.kind, ShiftHandedOver.kind):
