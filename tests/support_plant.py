@@ -293,7 +293,7 @@ class Floor:
 
     def saved(self, file: Path) -> Path:
         """Write the plant to a file: quicker than scanning it all into one."""
-        if "://" in self.ledger.place:
+        if self.ledger.place.startswith("postgresql"):
             return support_on_server.copied_file(self.ledger.place, file)
         with self.ledger._engine.connect() as conn:
             conn.connection.execute(f"VACUUM INTO '{file}'")

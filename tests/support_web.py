@@ -133,7 +133,7 @@ class Answer:
     def problem(self):
         """The sentence of a form that was not carried out."""
         found = re.search(r'<p id="problem"[^>]*>(.*?)</p>', self.page, re.DOTALL)
-        return "" if found is None else unescape(re.sub(r"<[^>]+>", "", found[1]))
+        return "" if found is None else " ".join(unescape(re.sub(r"<[^>]+>", "", found[1])).split())
 
 
 def fields_on(page):

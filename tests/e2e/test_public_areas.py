@@ -206,7 +206,7 @@ class TestStations:
         log = station_log(tmp_path / "lab.jsonl", LAB, ["nonsense", raw("A STOP")], first=number, at=LATER)
         before, steps = ledger.head, []
         tried = ledger.stations.try_out([log], lambda more, of: steps.append((more, of)))
-        assert (ledger.head, steps) == (before, [(1, 2), (1, 2)])
+        assert (ledger.head, steps) == (before, [(2, 2)])
         assert [stop.scan for stop in tried.stops][:1] == [number]
         assert tried.to_dict()[0]["raw"] == "nonsense"
         done = ledger.stations.replay([log])

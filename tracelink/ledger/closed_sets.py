@@ -193,6 +193,7 @@ class ReasonAct(StrEnum):
     DOCK_BREAK = "dock BREAK"
     DOCK_REPACK = "dock REPACK"
     DOCK_RETURN = "dock RETURN"
+    DOCK_UNITBACK = "dock UNITBACK"
     DOCK_RESTOCK = "dock RESTOCK"
     DOCK_RESTOCKLOOSE = "dock RESTOCKLOOSE"
     DOCK_DESTROY = "dock DESTROY"

@@ -53,7 +53,7 @@ def check_listing(document: Any, records: Records, lots: Mapping[str, LotRecord]
     records.look_up(place for place, _lot in held)
     whereabouts = Whereabouts(records)
     containers = [whereabouts.container(place, lot, _NOTHING) for place, lot in held]
-    groups = groups_of(containers, _Unbounded(), whereabouts)
+    groups = list(groups_of(containers, _Unbounded(), whereabouts))
     twice = sum(
         step.quantity or 0
         for lot in lots.values()

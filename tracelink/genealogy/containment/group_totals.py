@@ -38,16 +38,16 @@ def groups_of(
             name = whereabouts.bound_for(some.one, kind)
             if name:
                 members.setdefault((kind, name), set()).update(some.codes)
-    told: dict[frozenset[str], GroupBound] = {}
+    known: dict[frozenset[str], GroupBound] = {}
     for (kind, code), found in members.items():
         places = frozenset(found)
         # A pallet and its shipment, a consignee and the order, often have the very same cartons.
-        if places not in told:
+        if places not in known:
             shipped = places.isdisjoint(still_here)
-            told[places] = GroupBound(
+            known[places] = GroupBound(
                 kind, code, holdings.bound(places), shipped=shipped, places=tuple(sorted(places))
             )
-        yield replace(told[places], kind=kind, code=code)
+        yield replace(known[places], kind=kind, code=code)
 
 
 def places_of(

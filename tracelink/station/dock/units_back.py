@@ -39,7 +39,7 @@ def _back(values: Values, context: ScanContext) -> ActResult:
 FORM = Form(
     "UNITBACK",
     "dock",
-    (Slot("piece_label", unit_sentences.SCAN_THE_PIECE, _sent), reason_slot(ReasonAct.DOCK_RETURN)),
+    (Slot("piece_label", unit_sentences.SCAN_THE_PIECE, _sent), reason_slot(ReasonAct.DOCK_UNITBACK)),
     _back,
 )
 """A unit comes back."""
