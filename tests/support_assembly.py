@@ -123,3 +123,18 @@ def built_floor(**settings: int) -> Floor:
     play(floor, PARTS)
     play(floor, BUILT)
     return floor
+
+
+def hall_of_two_units() -> Floor:
+    """The hall with two units, the board of one of which went through the oven."""
+    floor = built_floor()
+    play(
+        floor,
+        f"""
+        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
+        12:00 OVEN
+        BEGIN | X1 | V51 | TAKE | X1 | N1 | #15 | #20 | END | X1 -> DONE
+        """,
+        BENCH,
+    )
+    return floor

@@ -4,7 +4,7 @@ import re
 from html import unescape
 
 import pytest
-from support_assembly import BENCH, UNIT, built_floor, play
+from support_assembly import BENCH, hall_of_two_units
 from support_browser import violations
 from support_cases import ADA, CAUSE, shipped_file
 from support_cli import run
@@ -18,16 +18,7 @@ from tracelink.web.app import make_app
 @pytest.fixture(scope="module")
 def hall(tmp_path_factory):
     """A hall with two units; a board had a fault that was found twice."""
-    floor = built_floor()
-    play(
-        floor,
-        f"""
-        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
-        12:00 OVEN
-        BEGIN | X1 | V51 | TAKE | X1 | N1 | #15 | #20 | END | X1 -> DONE
-        """,
-        BENCH,
-    )
+    floor = hall_of_two_units()
     for piece in ("U102", "U103"):
         floor.scan(BENCH, "FAIL", piece, '"board 1.4', '"no signal', '"r2')
     file = floor.saved(tmp_path_factory.mktemp("hall") / "plant.db")

@@ -6,7 +6,7 @@ from html import unescape
 from urllib.parse import urlencode
 
 import pytest
-from support_assembly import BENCH, UNIT, built_floor, play
+from support_assembly import hall_of_two_units
 from support_plant import n
 from support_web import let_in, served
 
@@ -14,16 +14,7 @@ from support_web import let_in, served
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory):
     """A hall with two units, of which one's board went through the oven."""
-    floor = built_floor()
-    play(
-        floor,
-        f"""
-        BUILD | N2 | "{UNIT} | U201 | #4 | #1 | JOIN | U201 | U101 | F4 | JOIN | U202 | U116 | F4 -> DONE
-        12:00 OVEN
-        BEGIN | X1 | V51 | TAKE | X1 | N1 | #15 | #20 | END | X1 -> DONE
-        """,
-        BENCH,
-    )
+    floor = hall_of_two_units()
     file = floor.saved(tmp_path_factory.mktemp("hall") / "plant.db")
     floor.ledger.close()
     with served(let_in(file)) as port:

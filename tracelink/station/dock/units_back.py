@@ -1,6 +1,5 @@
 """UNITBACK: a unit with a serial label came back from a customer, in its carton or without."""
 
-from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.assembly.unit_return_entries import UnitCameBack
@@ -19,8 +18,8 @@ def _sent(reading: Reading, _values: Values, context: ScanContext) -> str:
     unit = known_piece(reading, context)
     if unit.parent is None:
         raise say.in_nothing(unit)
-    if unit.parent[0] == CodeKind.PIECE.value:
-        raise say.built_in(unit, unit.parent)
+    if unit.built_into is not None:
+        raise say.built_in(unit, unit.built_into)
     if not has_left(unit.parent, context):
         raise say.not_left(unit, unit.parent)
     return unit.code

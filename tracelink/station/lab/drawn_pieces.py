@@ -1,6 +1,5 @@
 """DRAWUNIT: a unit, a board or another built piece goes to the lab, where it is a sample under its own serial label."""
 
-from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.measuring.drawn_piece_entries import PieceDrawn
 from tracelink.station.common.assembly.built_pieces import as_body, known_piece, piece_of
@@ -17,9 +16,9 @@ def _piece(reading: Reading, _values: Values, context: ScanContext) -> str:
     piece = known_piece(reading, context)
     if piece.in_lab:
         raise drawn_piece_sentences.drawn_before(piece)
+    if piece.built_into is not None:
+        raise drawn_piece_sentences.inside_another(piece, piece.built_into)
     if piece.parent is not None:
-        if piece.parent[0] == CodeKind.PIECE.value:
-            raise drawn_piece_sentences.inside_another(piece, piece.parent)
         _require_here(piece.parent, context)
     return piece.code
 

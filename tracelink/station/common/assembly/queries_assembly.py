@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.parts.part_sets import AT_PACKING, PartLotStatus, PieceStatus
 from tracelink.station.common.station_facts import HoldNotice
 
@@ -155,6 +156,13 @@ class PieceFact:
     """Entry that put it there."""
     in_lab: bool = False
     """True if the lab drew it as a sample."""
+
+    @property
+    def built_into(self) -> str | None:
+        """The piece that it is a part of; None if it is part of none."""
+        if self.parent is None or self.parent[0] != CodeKind.PIECE.value:
+            return None
+        return self.parent
 
 
 @dataclass(frozen=True, slots=True)
