@@ -23,7 +23,7 @@ TRUTH = ("journal", "journal_pack", "tree_node", "scan_signature")
 @pytest.fixture(scope="module")
 def server(pg_running, tmp_path_factory):
     """A function that gives the URL for a login, after all that the guide says was done."""
-    administrator, owner = ([one for one in block.split(";\n") if one.strip()] for block in BLOCKS)
+    administrator, owner = ([one for one in block.split(";\n") if one.strip()] for block in BLOCKS[:2])
     with psycopg.connect(f"{pg_running.url.replace('+psycopg', '')}/postgres", autocommit=True) as conn:
         for statement in administrator:
             conn.execute(statement)
