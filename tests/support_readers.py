@@ -4,19 +4,26 @@ import io
 import json
 import random
 from collections.abc import Sequence
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-import zxingcpp
-from openpyxl import Workbook
-from support_assembly import assembly_data
-from support_bundle import PLANT, checkpoint, small_bundle
+from support_bundle import PLANT, checkpoint
 from support_cli import station_log, write_plant_file
 from support_damage import damaged_json, damaged_lines
 from support_partners import event
-from support_plant import LINE, gtin, n, plant_data, raw
+from support_plant import LINE, gtin, n, raw
 from support_reader import Reader, in_file, text_of, texts
+from support_readers_inside import (
+    INSIDE,
+    ORDERS,
+    bundle_files,
+    is_the_tag,
+    is_whole,
+    order_workbook,
+    plants,
+    read_bundle,
+    tag,
+)
 from support_readers_own import OWN
 
 from tracelink.datadir import data_dir
@@ -55,7 +62,6 @@ EPCS = (
     "urn:epc:class:lgtin:9520000.012345.L1",
 )
 SCANS = ("P1", "T4", "L1", "K41", "B3", "STOP", "carton 1", "pallet 1", "disc 4.2", "sleeve 1", "sleeve 3 no 2", "#12", '"mass=1.5 g')  # fmt: skip
-ORDERS = [n("O1"), "Example Dogwood Distribution", "DE", gtin(1), "25"]
 DOCUMENT = {
     "@context": [
         "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld",
@@ -99,21 +105,6 @@ def _serial(data: bytes, _: Path) -> list[str]:
     return [*buffer.feed(data), *buffer.rest("")]
 
 
-def _bundle(data: bytes, _: Path) -> Any:
-    files, odd = verify_bundle.read_zip(data)
-    return files, verify_bundle.verify(files, odd, [verify_bundle.parse_key(PLANT.key)])
-
-
-def _bundle_is_whole(answer: Any, data: bytes) -> bool:
-    files, result = answer
-    return bool(result.code == 3 or files == _bundle_files())
-
-
-@cache
-def _bundle_files() -> dict[str, bytes]:
-    return dict(small_bundle(earlier=11))
-
-
 def _note(data: bytes, _: Path) -> Any:
     return parse_checkpoint(parse_note(data).text)
 
@@ -131,12 +122,7 @@ def _away_log(folder: Path) -> list[bytes]:
 
 
 def _plant_files(folder: Path) -> list[bytes]:
-    discs, hall = plant_data(), assembly_data()
-    both = {
-        name: [*discs.get(name, ()), *hall.get(name, ())] for name in {**discs, **hall} if name != "plant"
-    }
-    plants = (discs, {"plant": discs["plant"], **both})
-    return [write_plant_file(folder / "good.toml", data).read_bytes() for data in plants]
+    return [write_plant_file(folder / "good.toml", data).read_bytes() for data in plants()]
 
 
 def _message(data: bytes, _: Path) -> Any:
@@ -157,28 +143,13 @@ def _orders_csv(_: Path) -> list[bytes]:
     return [f"{mark.join(COLUMNS)}\n{mark.join(ORDERS)}\n".encode() for mark in ",;"]
 
 
-def _orders_xlsx(_: Path) -> list[bytes]:
-    book, made = Workbook(), io.BytesIO()
-    for row in (COLUMNS, ORDERS):
-        book.active.append(row)
-    book.save(made)
-    return [made.getvalue()]
-
-
-def _picture(folder: Path) -> list[bytes]:
-    drawn = zxingcpp.create_barcode(n("P1"), zxingcpp.BarcodeFormat.Code128)
+def _picture(_: Path) -> list[bytes]:
     made = []
     for form in ("PNG", "JPEG"):
         file = io.BytesIO()
-        _pillow(drawn).save(file, form)
+        tag().save(file, form)
         made.append(file.getvalue())
     return made
-
-
-def _pillow(drawn: Any) -> Any:
-    from PIL import Image  # noqa: PLC0415  only here
-
-    return Image.fromarray(drawn.to_image(scale=3))
 
 
 def _layout(file: Path) -> Any:
@@ -197,22 +168,23 @@ READERS: dict[str, Reader] = {
     "station log": Reader(_log, in_file(read_log), damaged_lines, share=50),
     "scans made while the ledger was away": Reader(_away_log, in_file(lambda file: AwayLog(file, LINE).waiting), damaged_lines, share=20),
     "message of a station page": Reader(texts(json.dumps({"token": "a1", "number": 7, "raw": raw("sleeve 3 no 2")})), _message, damaged_json, share=20),
-    "file of an instrument": Reader(texts("disc;mass;when\nd1;180,5;04.03.2031 09:00\nd2;179;04.03.2031 09:01\n"), in_file(_instrument), suffix=".csv", share=4),
+    "file of an instrument": Reader(texts("disc;mass;when\nd1;180,5;04.03.2031 09:00\nd2;179;04.03.2031 09:01\n"), in_file(_instrument), suffix=".csv", share=10),
     "note": Reader(lambda _: [checkpoint(3, bytes(32), PLANT)], _note, share=30),
     "partner document": Reader(lambda _: [json.dumps(each).encode() for each in (DOCUMENT, PARTS_DOCUMENT)], _document, damaged_json, share=25),
-    "bundle": Reader(lambda _: [verify_bundle.pack_zip(_bundle_files())], _bundle, accepted=_bundle_is_whole, share=5),
-    "order list": Reader(_orders_csv, in_file(lambda file: read_orders(str(file))), suffix=".csv", share=4),
-    "order workbook": Reader(_orders_xlsx, in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=2),
-    "verdicts of inspectors": Reader(texts("disc,person,verdict\nd1,Ada,good\nd1,Ben,bad\nd2,Ada,good\nd2,Ben,good\n"), in_file(lambda file: inspector_agreement(str(file))), suffix=".csv", share=3),
-    "readings of a gauge": Reader(texts("disc,person,value\nd1,Ada,1.2\nd1,Ada,1.3\nd1,Ben,1.2\nd1,Ben,1.4\n"), in_file(lambda file: gauge_agreement(str(file))), suffix=".csv", share=3),
-    "scope": Reader(texts('{"cause":"T000004H","head":{"seq":1,"hash":"00"},"containers":[]}'), in_file(lambda file: _document_of(str(file))), damaged_json, suffix=".json", share=3),
-    "plant file": Reader(_plant_files, in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=3),
+    "bundle": Reader(lambda _: [verify_bundle.pack_zip(bundle_files())], read_bundle, accepted=is_whole, share=5),
+    "order list": Reader(_orders_csv, in_file(lambda file: read_orders(str(file))), suffix=".csv", share=10),
+    "order workbook": Reader(lambda _: [order_workbook()], in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=4),
+    "verdicts of inspectors": Reader(texts("disc,person,verdict\nd1,Ada,good\nd1,Ben,bad\nd2,Ada,good\nd2,Ben,good\n"), in_file(lambda file: inspector_agreement(str(file))), suffix=".csv", share=10),
+    "readings of a gauge": Reader(texts("disc,person,value\nd1,Ada,1.2\nd1,Ada,1.3\nd1,Ben,1.2\nd1,Ben,1.4\n"), in_file(lambda file: gauge_agreement(str(file))), suffix=".csv", share=10),
+    "scope": Reader(texts('{"cause":"T000004H","head":{"seq":1,"hash":"00"},"containers":[]}'), in_file(lambda file: _document_of(str(file))), damaged_json, suffix=".json", share=10),
+    "plant file": Reader(_plant_files, in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=10),
     "label list": Reader(texts(f"code,lot,stroke,drawn\n{n('S1')},{n('L1')},12,2031-03-04\n"), in_file(lambda file: read_rows(file, load_layout(LAYOUT))), suffix=".csv", share=10),
     "label layout": Reader(lambda _: [(data_dir("labels") / f"{LAYOUT}.toml").read_bytes()], in_file(_layout), suffix=".toml", share=5),
-    "letter": Reader(texts("Dear {{ name }},\n{% for row in rows %}{{ row }}{% endfor %}\n"), in_file(lambda file: filled("notice", "notice.txt", file, {"name": "x", "rows": [1, 2]})), share=3),
+    "letter": Reader(texts("Dear {{ name }},\n{% for row in rows %}{{ row }}{% endfor %}\n"), in_file(lambda file: filled("notice", "notice.txt", file, {"name": "x", "rows": [1, 2]})), share=10),
     **OWN,
-    "picture of a camera": Reader(_picture, in_file(read_picture_file), suffix=".png", share=2),
-    "picture": Reader(_picture, in_file(read_image), suffix=".png", share=3),
+    **INSIDE,
+    "picture of a camera": Reader(_picture, in_file(read_picture_file), suffix=".png", accepted=lambda answer, data: is_the_tag(answer[0], data), share=8),
+    "picture": Reader(_picture, in_file(read_image), suffix=".png", accepted=is_the_tag, share=8),
 }  # fmt: skip
 
 

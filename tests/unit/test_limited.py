@@ -88,13 +88,16 @@ def workbook(rows):
     return made.getvalue()
 
 
-def with_sheet(data, sheet):
-    """Put another text in the place of the first sheet."""
+def with_sheet(book, sheet):
+    return with_part(book, "xl/worksheets/sheet1.xml", sheet)
+
+
+def with_part(data, name, text):
+    """Put another text in the place of a part of a workbook."""
     made = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as new:
         for part in old.infolist():
-            is_sheet = part.filename == "xl/worksheets/sheet1.xml"
-            new.writestr(part.filename, sheet if is_sheet else old.read(part))
+            new.writestr(part.filename, text if part.filename == name else old.read(part))
     return made.getvalue()
 
 
@@ -119,6 +122,35 @@ class TestOrders:
         file.write_bytes(with_sheet(workbook([COLUMNS]), SHEET.format(cell)))
         with pytest.raises(UsageError, match="has more than 100,000 lines: expected several files"):
             read_orders(str(file))
+
+    @pytest.mark.parametrize(
+        ("part", "content", "why"),
+        [
+            ("xl/worksheets/sheet1.xml", "<worksheet><sheetData></worksheet>", "mismatched tag: line 1, column 24"),
+            ("xl/worksheets/sheet1.xml", SHEET.format('<row r="1"><c r="A1" t="s"><v>9</v></c></row>'), "list index out of range"),
+        ],
+    )  # fmt: skip
+    def test_a_workbook_whose_sheet_is_broken_is_refused(self, tmp_path, part, content, why):
+        """Found by `tests/bench/fuzz.py`: the parser of a sheet begins only when its rows are asked for."""
+        file = tmp_path / "orders.xlsx"
+        file.write_bytes(with_part(workbook([COLUMNS]), part, content))
+        with pytest.raises(UsageError) as refused:
+            read_orders(str(file))
+        assert str(refused.value) == f"order file {file} is not an XLSX workbook: {why}"
+
+    def test_a_workbook_without_a_sheet_is_empty(self, tmp_path):
+        """Found by `tests/bench/fuzz.py`: the list of sheets lost its only one."""
+        file = tmp_path / "orders.xlsx"
+        listed = (
+            '<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheets/></workbook>'
+        )
+        file.write_bytes(with_part(workbook([COLUMNS]), "xl/workbook.xml", listed))
+        with pytest.raises(UsageError) as refused:
+            read_orders(str(file))
+        assert (
+            str(refused.value)
+            == f"order file {file} is empty: expected a first row with {', '.join(COLUMNS)}"
+        )
 
     def test_a_workbook_of_a_usual_size_is_read(self, tmp_path):
         file = tmp_path / "orders.xlsx"

@@ -2,9 +2,11 @@
 
 import csv
 import io
+import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any, TypeVar
 from zipfile import BadZipFile, ZipFile
@@ -145,8 +147,6 @@ def _csv_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
 
 
 def _xlsx_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
-    from openpyxl import load_workbook  # noqa: PLC0415  costs a tenth of a second, for few commands
-
     try:
         unzipped = sum(part.file_size for part in ZipFile(io.BytesIO(data)).infolist())
     except (BadZipFile, ValueError, NotImplementedError) as problem:
@@ -155,13 +155,25 @@ def _xlsx_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
         raise UsageError(
             f"{named} unzips to {unzipped:,} bytes: expected at most {_MOST_UNZIPPED:,}, and several files"
         )
+    for line, cells in enumerate(_sheet_rows(data, named), 1):
+        yield line, [_cell(value, form) for value in cells]
+
+
+def _sheet_rows(data: bytes, named: str) -> list[tuple[Any, ...]]:
+    """Return the cells of the first sheet, of one row more than are taken: a workbook may be broken in any of its parts."""
+    from openpyxl import load_workbook  # noqa: PLC0415  costs a tenth of a second, for few commands
+
     try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        with warnings.catch_warnings():
+            # They are about styles and print areas, not about what stands in a cell.
+            warnings.simplefilter("ignore")
+            book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            rows = (sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS) for sheet in book.worksheets[:1])
+            return list(islice(chain.from_iterable(rows), MOST_LINES + 1))
+    except MemoryError:
+        raise
     except Exception as problem:  # noqa: BLE001  a broken workbook raises whatever its parser stumbled over
         raise UsageError(f"{named} is not an XLSX workbook: {problem or type(problem).__name__}") from None
-    sheet = book.worksheets[0]
-    for line, cells in enumerate(sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS), 1):
-        yield line, [_cell(value, form) for value in cells]
 
 
 def _cell(value: Any, form: TableForm) -> str:
