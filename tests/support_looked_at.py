@@ -21,6 +21,7 @@ PAGES = (
     f"/balance?of={n('B1')}",
     "/findings",
     "/entry/7",
+    f"/journal?station={LINE}",
     "/audit",
     "/audit/job",
     "/browsers",

@@ -37,6 +37,7 @@ from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.graphml import graphml
 from tracelink.services.answered_case import case_answer
+from tracelink.services.upkeep.growth import growth
 from tracelink.store.bundle.bundle_facts import Wishes, bundle_facts, people_names
 from tracelink.store.bundle.entries import concerned, proven
 from tracelink.store.bundle.scope_codes import BundleScope
@@ -175,17 +176,7 @@ def _evidence(
 
 def _consistency(conn: Connection, earlier: bytes, size: int) -> tuple[int, int, tuple[bytes, ...]]:
     checkpoint = parse_checkpoint(parse_note(earlier).text)
-    if checkpoint.size > size:
-        raise ProofFails(
-            f"the earlier checkpoint has {checkpoint.size} entries, the ledger {size}: its tail was cut off, or it is "
-            "another ledger"
-        )
-    if checkpoint.root != stored.root(conn, checkpoint.size):
-        raise ProofFails(
-            f"the first {checkpoint.size} entries are not those of the earlier checkpoint: the journal was written anew, or "
-            "it is another ledger"
-        )
-    return checkpoint.size, size, stored.consistency(conn, checkpoint.size, size)
+    return checkpoint.size, size, growth(conn, checkpoint, size)
 
 
 def _pictures(conn: Connection, facts: BundleFacts) -> dict[str, str]:

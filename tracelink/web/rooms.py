@@ -17,7 +17,9 @@ from tracelink.web.acts import (
 )
 from tracelink.web.acts.act_pages import ActPages
 from tracelink.web.auditor.audit_pages import AuditPages
+from tracelink.web.auditor.journal_pages import JournalPages
 from tracelink.web.auditor.long_jobs import LongJobs
+from tracelink.web.auditor.proof_pages import ProofPages
 from tracelink.web.desk import Desk
 from tracelink.web.entrance.browser_code import BrowserCodePage
 from tracelink.web.entrance.browser_list import BrowserListPage
@@ -56,7 +58,7 @@ class Rooms:
         code = BrowserCodePage(entrance)
         cases, quality, findings = CasePages(place), QualityPages(place), FindingPages(place)
         causes = CausePages(place)
-        audit = AuditPages(entrance, LongJobs(tell_fault))
+        audit, proofs = AuditPages(entrance, LongJobs(tell_fault)), ProofPages(entrance)
         self.close = audit.close
         self.pages: dict[str, Page] = {
             "/search": desk.search,
@@ -81,8 +83,9 @@ class Rooms:
             "/audit/job": audit.job,
             "/audit/bundle": audit.page,
             "/audit/bundle/{name}": audit.file,
-            "/audit/proof": audit.asked_proof,
-            "/audit/proof/{seq}.json": audit.proof,
+            "/audit/proof": proofs.asked,
+            "/audit/proof/{seq}.json": proofs.of_entry,
+            "/journal": JournalPages(place).entries,
             "/browsers": BrowserListPage(place).page,
             "/browser": code.form,
             "/sign-in": signing.form,
@@ -94,6 +97,8 @@ class Rooms:
             "/audit/verify": audit.verify,
             "/audit/bundle": audit.bundle,
             "/audit/checkpoint": audit.checkpoint,
+            "/audit/proof": proofs.to_checkpoint,
+            "/audit/growth": proofs.of_growth,
             "/browser": code.sent,
             "/sign-in": signing.sent,
             "/sign-out": signing.out,

@@ -76,6 +76,7 @@ if TYPE_CHECKING:
     from tracelink.facts.station_key_list import StationKey
     from tracelink.facts.upkeep.backups_kept import BackupsKept
     from tracelink.facts.upkeep.copied_ledger import CopiedLedger
+    from tracelink.facts.upkeep.journal_page import EntriesAsked, JournalPage, ListedEntry
     from tracelink.facts.upkeep.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
     from tracelink.genealogy.case.judge_replies import ReplyFinding
@@ -168,6 +169,7 @@ if TYPE_CHECKING:
     from tracelink.services.shared_causes import SharedCauses
     from tracelink.services.tracing import Trace
     from tracelink.services.upkeep.checkpointing import EntryProof, JournalCounts, SignedCheckpoint
+    from tracelink.services.upkeep.growth import GrowthProof
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.plant_files import PlanLine, PlantPlan
     from tracelink.services.upkeep.signing import KeyFile
@@ -238,6 +240,7 @@ __all__ = [
     "DueReading",
     "DueReadings",
     "EnrolledBrowser",
+    "EntriesAsked",
     "EntryProof",
     "EntryStamp",
     "Estimate",
@@ -261,6 +264,7 @@ __all__ = [
     "GroupScope",
     "GroupStock",
     "GroupTrace",
+    "GrowthProof",
     "Hall",
     "HealthLimits",
     "HeldThing",
@@ -277,6 +281,7 @@ __all__ = [
     "JointBounds",
     "Journal",
     "JournalCounts",
+    "JournalPage",
     "JudgedAgain",
     "Kappa",
     "KeptOutside",
@@ -299,6 +304,7 @@ __all__ = [
     "LimitStanding",
     "LinePace",
     "LinePanel",
+    "ListedEntry",
     "LiveStation",
     "LogTrial",
     "Looking",

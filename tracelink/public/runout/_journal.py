@@ -6,8 +6,17 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import optional_file, require_count, require_file, require_places
-from tracelink.services.upkeep import checkpointing
+from runout._arguments import (
+    optional_file,
+    require_a,
+    require_count,
+    require_day,
+    require_file,
+    require_places,
+    require_text,
+)
+from tracelink.facts.upkeep.journal_page import EntriesAsked, JournalPage
+from tracelink.services.upkeep import checkpointing, growth, listed_entries
 
 
 class Journal(Area):
@@ -17,6 +26,33 @@ class Journal(Area):
         """Return how many entries of each kind there are."""
         with self._ledger.reading() as conn:
             return checkpointing.counts(conn)
+
+    def entries(
+        self, asked: EntriesAsked | None = None, *, newest: int | None = None, most: int = 50
+    ) -> JournalPage:
+        """Return a page of entries, the newest first. A question that finds few ends early and says where to go on.
+
+        Args:
+            asked: which ones; None for all.
+            newest: number of the first entry to look at, such as `older` of the page before; None for the last of all.
+            most: entries on a page, from 1.
+
+        Raises:
+            UsageError: a day is none, or there is no such station.
+        """
+        which = EntriesAsked() if asked is None else asked
+        require_a("asked", which, EntriesAsked)
+        for name in ("station", "kind", "person", "since", "until"):
+            if getattr(which, name) is not None:
+                require_text(f"EntriesAsked.{name}", getattr(which, name))
+        for name in ("since", "until"):
+            if getattr(which, name) is not None:
+                require_day(f"EntriesAsked.{name}", getattr(which, name))
+        if newest is not None:
+            require_count("newest", newest)
+        require_count("most", most)
+        with self._ledger.reading() as conn:
+            return listed_entries.entries(conn, which, newest, most)
 
     def checkpoint(
         self,
@@ -76,3 +112,17 @@ class Journal(Area):
         require_count("seq", seq)
         file = optional_file("checkpoint", checkpoint)
         return checkpointing.prove(self._ledger, seq, file)
+
+    def prove_growth(self, earlier: str | Path, later: str | Path | None = None) -> growth.GrowthProof:
+        """Prove that the journal only grew since a checkpoint.
+
+        Args:
+            earlier: file of the checkpoint.
+            later: file of a checkpoint after it, which the proof leads to; None for the entries now.
+
+        Raises:
+            UsageError: a file cannot be read.
+            ProofFails: a checkpoint is of another journal, or the later one has fewer entries.
+        """
+        old, new = require_file("earlier", earlier), optional_file("later", later)
+        return growth.prove_growth(self._ledger, old, new)

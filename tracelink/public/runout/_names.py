@@ -66,6 +66,7 @@ FROM = {
     "tracelink.facts.station_key_list": ("StationKey",),
     "tracelink.facts.upkeep.backups_kept": ("BackupsKept",),
     "tracelink.facts.upkeep.copied_ledger": ("CopiedLedger",),
+    "tracelink.facts.upkeep.journal_page": ("EntriesAsked", "JournalPage", "ListedEntry"),
     "tracelink.facts.upkeep.ledger_health": (
         "HealthLimits",
         "LedgerHealth",
@@ -164,6 +165,7 @@ FROM = {
     "tracelink.services.shared_causes": ("SharedCauses",),
     "tracelink.services.tracing": ("Trace",),
     "tracelink.services.upkeep.checkpointing": ("EntryProof", "JournalCounts", "SignedCheckpoint"),
+    "tracelink.services.upkeep.growth": ("GrowthProof",),
     "tracelink.services.upkeep.ledger_files": ("LedgerCopy", "SchemaChange"),
     "tracelink.services.upkeep.plant_files": ("PlanLine", "PlantPlan"),
     "tracelink.services.upkeep.signing": ("KeyFile",),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -20,6 +19,7 @@ from tracelink.errors import LedgerError, UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TextBlock
 from tracelink.report.format.table import Column, Kind, table
+from tracelink.web.auditor.kept_notes import pasted
 from tracelink.web.auditor.long_jobs import JobResult, LongJob, LongJobs
 from tracelink.web.entrance.entrance import Entrance
 from tracelink.web.lists.page_parts import section, shown
@@ -34,6 +34,7 @@ _JUDGED = (
     ("given", "entries of commands"),
     ("not_judged", "entries not judged"),
 )
+_ROOMS = (("/journal", "Look through the entries"),)
 
 
 class AuditPages:
@@ -77,7 +78,7 @@ class AuditPages:
                 section("Its entries by kind", table("", "Entries", _KINDS, rows)),
             )
             code = request.query_params.get("code", "")
-            return shown(ledger, "For auditors", sections, template="audit.html.j2", code=code)
+            return shown(ledger, "For auditors", sections, _ROOMS, template="audit.html.j2", code=code)
 
     def verify(self, request: Request, fields: Mapping[str, str]) -> Response:
         """Begin to verify the journal, against what was kept outside if anything is given."""
@@ -146,23 +147,6 @@ class AuditPages:
         if file is None or file.name != name:
             raise UsageError("that bundle is not kept any more: make it again")
         return FileResponse(file, filename=name, media_type="application/zip")
-
-    def proof(self, request: Request) -> Response:
-        """Give the proof that an entry is in the journal."""
-        seq = request.path_params["seq"]
-        if not (seq.isascii() and seq.isdigit() and int(seq[:12]) > 0):
-            raise UsageError(f"the entry is {seq[:20]!r}: expected its number, from 1")
-
-        with open_ledger(self._place, read_only=True) as ledger:
-            found = ledger.journal.prove(int(seq)).to_dict()
-        saved = {"Content-Disposition": f'attachment; filename="proof-{seq}.json"'}
-        return Response(json.dumps(found, indent=2), media_type="application/json", headers=saved)
-
-    def asked_proof(self, request: Request) -> Response:
-        """Lead from the number in a form to its proof."""
-        return RedirectResponse(
-            f"/audit/proof/{request.query_params.get('entry', '').strip()}.json", HTTPStatus.SEE_OTHER
-        )
 
     def _require_named(self, request: Request, deed: str) -> None:
         if self._entrance.session(request) is None:
@@ -236,12 +220,7 @@ def _kept(fields: Mapping[str, str]) -> Iterator[KeptOutside]:
     """Return what was kept outside, as it was typed or pasted into the form."""
     from runout import KeptOutside  # noqa: PLC0415  the server starts without it
 
-    note, head, key = (fields.get(name, "").strip() for name in ("checkpoint", "head", "key"))
+    head, key = (fields.get(name, "").strip() for name in ("head", "key"))
     heads, keys = tuple(filter(None, [head])), tuple(filter(None, [key]))
-    if not note:
-        yield KeptOutside((), keys, heads)
-        return
-    with tempfile.TemporaryDirectory(prefix="runout-") as folder:
-        file = Path(folder) / "the checkpoint"
-        file.write_text(note.replace("\r\n", "\n") + "\n", encoding="utf-8", newline="")
-        yield KeptOutside((str(file),), keys, heads)
+    with pasted(fields.get("checkpoint", "")) as file:
+        yield KeptOutside(() if file is None else (file,), keys, heads)

@@ -21,6 +21,8 @@ from tracelink.web.page_words import meaning_of
 
 _MOST_REASONS = 12
 _LAST = 100
+_AROUND = 10
+"""Entries after one from which a list around it begins."""
 _REASONS = (
     Column("finding", "reason"),
     Column("times", "times", Kind.COUNT),
@@ -93,6 +95,7 @@ class FindingPages:
             sections = entry_sections(fields, _names(ledger))
             links = [(f"/entry/{seq - 1}", "The one before")] if seq > 1 else []
             links += [(f"/entry/{seq + 1}", "The next")] if seq < proof.size else []
+            links.append((f"/journal?from={min(seq + _AROUND, proof.size)}", "Those around it"))
             links.append((f"/audit/proof/{seq}.json", "Proof that it is in the journal"))
             return shown(
                 ledger,
