@@ -38,8 +38,8 @@ from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Verdict, Word
-from tracelink.station.decide import read_state, write_state
 from tracelink.station.line.state import LineState
+from tracelink.station.station_states import read_state, write_state
 from tracelink.store.compact.stored_rows import entries_said
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import _StationStates

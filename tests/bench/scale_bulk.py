@@ -18,7 +18,7 @@ from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.entry_tally import EntryBlocks, EntryTally
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.store.compact.entry_form import stored_form
 from tracelink.store.compact.pack_form import stored_pack
 from tracelink.store.compact.stored_rows import actors_said
@@ -61,7 +61,7 @@ class Bulk:
         self._numbers: dict[str, int] = {}
         self._signed_on: dict[str, str] = {}
         self._states = {
-            row.code: decide.empty_state(row.area)
+            row.code: station_states.empty_state(row.area)
             for row in conn.execute(select(station.c.code, station.c.area))
         }
 
@@ -118,7 +118,7 @@ class Bulk:
         for change in body.changes(entry):
             self._apply(change)
         if place is not None:
-            self._states[place] = decide.evolve(self._states[place], body)
+            self._states[place] = station_states.evolve(self._states[place], body)
 
     def _apply(self, change: Any) -> None:
         if isinstance(change, Delete):
@@ -146,7 +146,7 @@ class Bulk:
             if rows:
                 self._conn.execute(table.insert(), rows)
         for code, number in self._numbers.items():
-            values = {"last_number": number, "desk": decide.write_state(self._states[code])}
+            values = {"last_number": number, "desk": station_states.write_state(self._states[code])}
             self._conn.execute(station.update().where(station.c.code == code).values(values))
         self._chain, self._packs, self._pending = [], [], {}
 

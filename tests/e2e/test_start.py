@@ -89,3 +89,12 @@ def test_what_only_reads_imports_none_of_the_rules_of_stations(ledger):
         assert "tracelink.store.stations.booking" not in modules, name
         assert not (SLOW - {"sqlalchemy"}) & modules, name
         assert len(ours(modules)) <= most, (name, len(ours(modules)), ours(modules))
+
+
+def test_verifying_with_tables_imports_none_of_the_rules_of_stations(ledger):
+    """A replay needs what entries do to a station's state, and not what a scan would be judged by."""
+    [modules] = imported(f"--ledger {ledger} audit verify").values()
+    assert "tracelink.store.journal.rebuild" in modules
+    assert "tracelink.station.decide" not in modules
+    assert "tracelink.store.stations.booking" not in modules
+    assert len(ours(modules)) <= 225, (len(ours(modules)), ours(modules))

@@ -14,7 +14,7 @@ from tracelink.ledger.entry import read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.origin import FROM_FILE, OF_PARTNERS
 from tracelink.ledger.packs import unpack_scans
-from tracelink.station.decide import read_state
+from tracelink.station.station_states import read_state
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal

@@ -4,7 +4,7 @@ from dataclasses import fields, replace
 
 import pytest
 
-from tracelink.station.decide import empty_state, read_state, write_state
+from tracelink.station.station_states import empty_state, read_state, write_state
 
 AREAS = ("tool", "press", "lab", "line", "dock")
 

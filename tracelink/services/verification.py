@@ -17,7 +17,6 @@ from tracelink.ledger.proof.note import VerifierKey, parse_checkpoint, parse_ver
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal.keys import held_key, is_signed, key_place
 from tracelink.store.journal.verify import examine
-from tracelink.store.stations.judge_again import judge_again as judge
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +121,10 @@ def verify(  # noqa: PLR0913 - each is a part of the question
 
 
 def _judge(conn: Connection, progress: Callable[[int], None]) -> tuple[JudgedAgain | None, list[str]]:
+    from tracelink.store.stations.judge_again import judge_again  # noqa: PLC0415  all rules of stations, seldom asked for
+
     try:
-        judged = judge(conn, progress)
+        judged = judge_again(conn, progress)
     except JournalError as problem:
         return None, [f"the scans cannot be judged again: {problem}"]
     return judged, list(judged.faults)

@@ -30,7 +30,6 @@ from tracelink.identity.symbology import CODE_128
 from tracelink.ledger import pins
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
-from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
 from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
@@ -40,9 +39,6 @@ from tracelink.station.line.sealing import seal
 from tracelink.station.line.state import LineState
 from tracelink.station.sentences import form_sentences
 from tracelink.station.sentences import pin_sentences as say
-
-KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
-"""Entries that change nothing at a state but the PIN it waits for."""
 
 _MAY_BE_A_PIN = re.compile(r"#?[0-9]{4,8}")
 _ANY_TEXT = '"x'
@@ -252,12 +248,3 @@ def turned_away(came: Came) -> tuple[Act, ...]:
     if person is None or came.queries.pin(person.code) is None:
         return ()
     return (Act(BadgeTurnedAway(person.code, came.number), takes=0),)
-
-
-def after(state: StationState, body: EntryBody) -> StationState:
-    """Return the state after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
-    if isinstance(body, BadgeTurnedAway):
-        return replace(state, turned_away=body.number)
-    if isinstance(body, PinAsked):
-        return replace(state, pin=body.person)
-    return state if isinstance(body, BadgeRefused) else replace(state, pin=None)

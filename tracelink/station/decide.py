@@ -5,20 +5,17 @@ the state is once that decision is booked. Refusals of any kind come out as deci
 scan is recorded like any other.
 """
 
-import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import read_away, unread_picture
 from tracelink.identity.reading import PlantRead, read_scan
-from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpened
-from tracelink.ledger.kinds.station import ClockStepped, SignedOn
+from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.station import (
@@ -33,8 +30,7 @@ from tracelink.station import (
     withdrawn,
 )
 from tracelink.station.acts_of_areas import ACTS_OF
-from tracelink.station.common import form_state, forms
-from tracelink.station.common.form_state import FormState
+from tracelink.station.common import forms
 from tracelink.station.common.forms import Given, ScanContext
 from tracelink.station.common.outcome import (
     Act,
@@ -48,44 +44,16 @@ from tracelink.station.common.outcome import (
 )
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
-from tracelink.station.line import machine, sealing, state_changes
+from tracelink.station.line import machine, sealing
 from tracelink.station.line.panel import line_panel
-from tracelink.station.line.state import LineState, read_line_state
+from tracelink.station.line.state import LineState
 from tracelink.station.sentences import (
     common_sentences,
     line_opening_sentences,
     line_recheck_sentences,
     thing_names,
 )
-
-_WRITER = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False)
-
-StationState = FormState | LineState
-
-
-def empty_state(area: str) -> StationState:
-    """Return the state of a station at which nothing has happened."""
-    return LineState() if area == "line" else FormState()
-
-
-def read_state(area: str, text: str) -> StationState:
-    """Read a state as `write_state` wrote it; "{}" is an empty one."""
-    if text == "{}":
-        return empty_state(area)
-    if area == "line":
-        return read_line_state(text)
-    return from_body(
-        FormState, {"pin": None, "turned_away": None, **json.loads(text)}, thing_names.state_of(area)
-    )
-
-
-def write_state(state: StationState) -> str:
-    """Return a state as text for keeping; what is seldom there is left out, as programs did before they knew it."""
-    kept = to_body(state)
-    for seldom in ("pin", "turned_away"):
-        if kept[seldom] is None:
-            del kept[seldom]
-    return _WRITER.encode(kept)
+from tracelink.station.station_states import StationState, evolve, evolve_spooled
 
 
 def decide(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
@@ -266,21 +234,3 @@ def after(state: StationState, bodies: Iterable[EntryBody], spooled: Spooled | N
     for body in bodies:
         state = evolve(state, body)
     return state if spooled is None else evolve_spooled(state, spooled.fact, at)
-
-
-def evolve(state: StationState, body: EntryBody) -> StationState:
-    """Return the state after an entry of its station."""
-    if isinstance(body, badge_pin.KINDS):
-        return badge_pin.after(state, body)
-    if isinstance(body, ClockStepped):
-        return state
-    return (
-        state_changes.evolve(state, body) if isinstance(state, LineState) else form_state.evolve(state, body)
-    )
-
-
-def evolve_spooled(state: StationState, fact: Mapping[str, Any], at: str) -> StationState:
-    """Return the state after a scan that waits in the spool."""
-    if isinstance(state, LineState):
-        return state_changes.evolve_spooled(state, fact, at)
-    return form_state.evolve_spooled(state, fact)

@@ -33,11 +33,12 @@ from tracelink.station import clock_check, sign_off, withdrawn
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import StationQueries
-from tracelink.station.decide import StationState, with_size
+from tracelink.station.decide import with_size
 from tracelink.station.line import insertion, kit
 from tracelink.station.line.scanned_pair import ScannedPair
 from tracelink.station.line.state import LineState
 from tracelink.station.line.state_changes import has_nothing_in_hand
+from tracelink.station.station_states import StationState
 
 
 @dataclass(frozen=True, slots=True)

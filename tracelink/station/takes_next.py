@@ -19,10 +19,11 @@ from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import ReasonCard
-from tracelink.station.decide import StationState, came_to
+from tracelink.station.decide import came_to
 from tracelink.station.line import acts, machine
 from tracelink.station.line.line_awaited import line_awaited
 from tracelink.station.line.state import LineState
+from tracelink.station.station_states import StationState
 
 
 @dataclass(frozen=True, slots=True)

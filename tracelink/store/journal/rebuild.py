@@ -19,7 +19,7 @@ from tracelink.ledger.entry_tally import EntryBlocks, EntryTally
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.store.database.server_engine import changed_without_entry
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
@@ -128,7 +128,7 @@ class Replaying:
             else:
                 self._carry_out(change)
 
-    def state(self, code: str) -> decide.StationState:
+    def state(self, code: str) -> station_states.StationState:
         """Return what a station has in hand after the entries so far."""
         return self._states.state(code)
 
@@ -151,33 +151,35 @@ class _StationStates:
     """The desks of all stations while a journal is replayed."""
 
     def __init__(self, kept: Iterable[Any] = ()) -> None:
-        self._states: dict[str, decide.StationState] = {}
+        self._states: dict[str, station_states.StationState] = {}
         self._numbers: dict[str, int] = {}
         for row in kept:
             self._numbers[row.code] = row.last_number
-            self._states[row.code] = decide.read_state(row.area, row.desk)
+            self._states[row.code] = station_states.read_state(row.area, row.desk)
 
     def entry(self, entry: Entry, body: Any) -> None:
         if isinstance(body, StationPlaced):
-            self._states[body.station] = decide.empty_state(body.area)
+            self._states[body.station] = station_states.empty_state(body.area)
         code = entry.stamp.station
         if code is not None and code in self._states:
-            self._states[code] = decide.evolve(self._states[code], body)
+            self._states[code] = station_states.evolve(self._states[code], body)
             self._numbers[code] = entry.stamp.station_seq or self._numbers.get(code, 0)
 
-    def state(self, code: str) -> decide.StationState:
+    def state(self, code: str) -> station_states.StationState:
         return self._states[code]
 
     def spooled(self, row: dict[str, Any]) -> None:
         code = row["station"]
-        self._states[code] = decide.evolve_spooled(self._states[code], json.loads(row["fact"]), row["at"])
+        self._states[code] = station_states.evolve_spooled(
+            self._states[code], json.loads(row["fact"]), row["at"]
+        )
         self._numbers[code] = max(self._numbers.get(code, 0), row["number"])
 
     def keep(self, target: Connection) -> None:
         for code, state in self._states.items():
             number = self._numbers.get(code, 0)
             if number:
-                values = {"last_number": number, "desk": decide.write_state(state)}
+                values = {"last_number": number, "desk": station_states.write_state(state)}
                 target.execute(station.update().where(station.c.code == code).values(values))
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, TextClause, text
 
 from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
-from tracelink.station import decide
+from tracelink.station import decide, station_states
 from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Verdict
 from tracelink.station.line.state import LineState
@@ -150,7 +150,7 @@ def waits_at(conn: Connection, code: str, at: str) -> Verdict:
         at: local time.
     """
     row = _station(conn, code)
-    state, queries = decide.read_state(row.area, row.desk), SqlStationQueries(conn)
+    state, queries = station_states.read_state(row.area, row.desk), SqlStationQueries(conn)
     waits = decide.waits_at(row.area, state, code, at, queries)
     return replace(waits, panel=decide.panel_at(state, code, queries))
 
@@ -203,7 +203,7 @@ def _stop(conn: Connection, row: Any) -> Stop:
 
 
 def _at(row: Any, conn: Connection, queries: SqlStationQueries, at: str) -> AtStation:
-    state = decide.read_state(row.area, row.desk)
+    state = station_states.read_state(row.area, row.desk)
     person = queries.person(state.person) if state.person else None
     if isinstance(state, LineState):
         doing, is_busy = _line(state, queries), state.job is not None

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.station.line.state import LineState
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -17,7 +17,7 @@ _LINES = text("SELECT code, desk FROM station WHERE area = 'line' ORDER BY code"
 def open_work(conn: Connection, station: str) -> str:
     """Return in words what is open at a station, and who is signed on; empty if nothing is open."""
     row = conn.execute(_STATE, {"code": station}).one()
-    state, queries = decide.read_state(row.area, row.desk), SqlStationQueries(conn)
+    state, queries = station_states.read_state(row.area, row.desk), SqlStationQueries(conn)
     found = list(_of_line(state)) if isinstance(state, LineState) else list(_of_acts(state.form))
     found += _of_area(row.area, station, queries)
     if not found:
@@ -57,7 +57,7 @@ def require_room(conn: Connection, gtin: str, carton_size: int) -> None:
         UsageError: names the carton and its line.
     """
     for row in conn.execute(_LINES):
-        state = decide.read_state("line", row.desk)
+        state = station_states.read_state("line", row.desk)
         if not isinstance(state, LineState) or state.job is None or state.job.gtin != gtin:
             continue
         if state.carton is not None and state.units_in_carton > carton_size:

@@ -12,7 +12,7 @@ from tracelink.identity.rawlines import is_picture
 from tracelink.identity.symbology import CODE_128
 from tracelink.ledger.packs import RawScan, storable
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.station.common.awaited import AwaitedThing
 from tracelink.station.line.state import LineState
 from tracelink.station.takes_next import TakesNext, takes_next
@@ -49,7 +49,7 @@ class StationNow:
     """A station between two scans."""
 
     area: str
-    state: decide.StationState
+    state: station_states.StationState
     last_number: int
     """Number of the last scan booked; 0 if there was none."""
 
@@ -62,7 +62,7 @@ class StationNow:
 def station_now(conn: Connection, code: str) -> StationNow:
     """Return a station of the ledger as it stands."""
     row = short_reads.first(conn, _NOW, {"code": code})
-    return StationNow(row.area, decide.read_state(row.area, row.desk), row.last_number)
+    return StationNow(row.area, station_states.read_state(row.area, row.desk), row.last_number)
 
 
 def taken_next(

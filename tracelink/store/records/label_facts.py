@@ -13,7 +13,7 @@ from tracelink.ledger.closed_sets import NumberState
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.line import SleevesOpened
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.station.line.state import LineState
 from tracelink.store.compact.stored_rows import entries_said
 from tracelink.store.records.entries_by_actor import stored_of_kinds
@@ -220,7 +220,7 @@ def _seen_at_lines(conn: Connection, code: str) -> set[str]:
 
 def _on_lines(conn: Connection, code: str) -> int:
     """Finished sleeves of a batch whose matches lie in a spool and are not sealed yet."""
-    states = [decide.read_state("line", text) for text in conn.execute(_LINES).scalars()]
+    states = [station_states.read_state("line", text) for text in conn.execute(_LINES).scalars()]
     return sum(
         state.run.units
         for state in states

@@ -19,7 +19,7 @@ from tracelink.ledger.packs import RawScan, storable
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
-from tracelink.station import decide
+from tracelink.station import decide, station_states
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
 from tracelink.station.common.station_facts import LastScan
 from tracelink.station.steady_stream import after_pairs, stream_after
@@ -239,7 +239,7 @@ class Booking:
         writes = self._unwritten.taken()
         for code in sorted(self._booked):
             opened, last = self._states[code], self._queries.read_last[code]
-            self._memory.states[code] = (desk := decide.write_state(opened.state), opened.state)
+            self._memory.states[code] = (desk := station_states.write_state(opened.state), opened.state)
             writes.append(desk_kept(code, opened.last_number, desk))
             writes.append(last_scan_kept(code, opened.last_number, last))
         write_together(self._conn, writes)
@@ -258,7 +258,7 @@ class Booking:
         return Written(self._head, scans)
 
     def _keep_state(self, code: str, opened: OpenState) -> None:
-        write(self._conn, *desk_kept(code, opened.last_number, decide.write_state(opened.state)))
+        write(self._conn, *desk_kept(code, opened.last_number, station_states.write_state(opened.state)))
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
@@ -268,11 +268,11 @@ class Booking:
             self._states[code] = OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
         return self._states[code]
 
-    def _state(self, code: str, area: str, desk: str) -> decide.StationState:
+    def _state(self, code: str, area: str, desk: str) -> station_states.StationState:
         remembered = self._memory.states.get(code)
         if remembered is not None and remembered[0] == desk:
             return remembered[1]
-        return decide.read_state(area, desk)
+        return station_states.read_state(area, desk)
 
     def _write(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
         if decision.acts:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.station.line.state import LineState
 
 _LAST = text(
@@ -35,7 +35,7 @@ def last_scans(conn: Connection) -> list[ScansSoFar]:
     """Return the scans of each station that is not closed, by code."""
     found = []
     for row in conn.execute(_LAST):
-        state = decide.read_state(row.area, row.desk)
+        state = station_states.read_state(row.area, row.desk)
         since_check = state.without_check if isinstance(state, LineState) else None
         found.append(ScansSoFar(row.code, row.at, bool(state.person), row.spooled, row.oldest, since_check))
     return found

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.ledger.proof.chain import Head
-from tracelink.station import decide
+from tracelink.station import station_states
 from tracelink.station.common.station_facts import LastScan
 from tracelink.store.statements.kept_rows import KeptRows
 from tracelink.store.stations.answers_plant import Known
@@ -17,7 +17,7 @@ class OpenState:
 
     area: str
     last_number: int
-    state: decide.StationState
+    state: station_states.StationState
 
 
 @dataclass(slots=True)
@@ -41,7 +41,7 @@ class Memory:
     """What an open ledger remembers between transactions, because it cannot have changed."""
 
     known: Known = field(default_factory=dict)
-    states: dict[str, tuple[str, decide.StationState]] = field(default_factory=dict)
+    states: dict[str, tuple[str, station_states.StationState]] = field(default_factory=dict)
     """Station -> the stored text of its state, and the state read from exactly that text."""
     pin_key: Callable[[], bytes | None] = lambda: None
     """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
