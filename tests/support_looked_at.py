@@ -24,6 +24,13 @@ PAGES = (
     f"/journal?station={LINE}",
     "/audit",
     "/audit/job",
+    "/audit/rules?part=recalls",
+    "/drill?what=carton&seed=7",
+    f"/samples?lot={n('L1')}&aql=4.0&level=S-2",
+    f"/carton-check?of={n('L1')}",
+    "/capability",
+    "/case-rules",
+    "/act/record-drill",
     "/browsers",
     "/browser",
     "/act/lift-hold",
@@ -35,7 +42,15 @@ PAGES = (
 LOOKED_AT = tuple(
     each
     for each in PAGES
-    if each not in ("/investigations", "/audit/job", "/act/case-open", "/search?q=shop", "/browser")
+    if each
+    not in (
+        "/investigations",
+        "/audit/job",
+        "/act/case-open",
+        "/act/record-drill",
+        "/search?q=shop",
+        "/browser",
+    )
 )
 """Those that are not made of the same parts as another; axe takes a second or more for each."""
 IN_THE_DARK = (f"/thing/{CAUSE}", "/act/lift-hold", "/audit", f"/contain?cause={CAUSE}&shape=from-onset")
@@ -49,6 +64,7 @@ HALL = (
     f"/contain?cause={n('F1')}&shape=intermittent",
     "/faults?by=symptom",
     "/cause",
+    "/pace",
     "/search?q=motor+nobody",
     "/board",
     "/station",
@@ -58,7 +74,7 @@ HALL = (
     "/audit/bundle",
 )
 """What looks otherwise in a hall, and kinds that need no plant of their own."""
-OF_A_CASE = ("/case/{}", "/case/{}/notices")
+OF_A_CASE = ("/case/{}", "/case/{}/notices", "/case/{}/summary")
 """Pages of a case, whose code is known once it is open."""
 IN_TESTS_OF_THEIR_OWN = (f"/station/{LINE}", "/board/wall?area=line", "/chart?code=T1", "/done/1")
 """Asked about where they are tried: a station, the wall, a chart, what an act came to."""

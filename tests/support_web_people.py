@@ -16,9 +16,9 @@ from tracelink.store.ledger import Ledger, utc_now
 OF_ADA, OF_BEN, OF_CLEO = PINS[1], PINS[2], "58204716"
 
 
-def plant_with_pins(folder, more=()):
+def plant_with_pins(folder, more=(), made=shipped_file):
     """The ledger as a file with its PIN key beside it; Ada and Ben have PINs, and whoever more is said."""
-    place = shipped_file(folder)
+    place = made(folder)
     write_key(str(place), KEY)
     with Ledger.open(str(place)) as ledger, ledger.writing() as booking:
         for number, (badge, pin) in enumerate({ADA: OF_ADA, BEN: OF_BEN, **dict(more)}.items(), start=1):

@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.ledger.count_words import counted
-from tracelink.report.format.render import Column, Kind, render
-
-if TYPE_CHECKING:
-    from runout import CheckPlan
-
-_COLUMNS = [
-    Column("carton", "carton"),
-    Column("state", "state"),
-    Column("entry", "counted in entry", Kind.NUMBER),
-]
+from tracelink.report.format.render import render
+from tracelink.report.pages.carton_check_text import COLUMNS, check_sentence
 
 
 @click.command(
@@ -66,38 +56,6 @@ def check_cartons(
         click.echo(told, err=True)
     with open_ledger(ctx.obj, read_only=True) as ledger:
         plan = ledger.warehouse.cartons_to_open(subject, confidence=confidence, detect=detect)
-    click.echo(render(plan.to_dict(), _COLUMNS, fmt), nl=False)
-    click.echo(sentence(plan), err=fmt != "table")
+    click.echo(render(plan.to_dict(), COLUMNS, fmt), nl=False)
+    click.echo(check_sentence(plan), err=fmt != "table")
     ctx.exit(0 if plan.is_met else 1)
-
-
-def sentence(plan: CheckPlan) -> str:
-    """Say how many to open, what was opened, and what that speaks for."""
-    said = (
-        f"{plan.subject}: to speak against {plan.detect_percent} % or more of its {counted(plan.total, 'carton')} being wrong, with "
-        f"{plan.confidence_percent} % confidence, open {plan.wanted} of them, drawn at random, and accept none that "
-        f"differs. {_drawn(plan)}{_since(plan)}"
-    )
-    if plan.differing:
-        return (
-            f"{said} {len(plan.differing)} differ: {', '.join(plan.differing)}. The check has failed, whatever the "
-            "number opened: quality decides."
-        )
-    if not plan.sample:
-        return said
-    opened = f"{said} {plan.opened} opened{', all agreed' if plan.opened else ''}."
-    if plan.left_unopened:
-        gone = ", ".join(plan.left_unopened)
-        return f"{opened} Left before they were opened: {gone}. The check cannot be met: quality decides."
-    return f"{opened} {len(plan.next)} more to open, named above." if plan.next else opened
-
-
-def _drawn(plan: CheckPlan) -> str:
-    if plan.drawn_in is not None:
-        return f"Drawn in entry {plan.drawn_in}."
-    return "That is all of them." if plan.sample else "Not drawn yet: --by BADGE draws them and records it."
-
-
-def _since(plan: CheckPlan) -> str:
-    count = len(plan.came_since)
-    return f" {count} came since and must be drawn too: --by BADGE." if count else ""

@@ -77,8 +77,8 @@ class Desk:
         if _CASE.fullmatch(code.strip().upper()):
             return RedirectResponse(f"/case/{code.strip().upper()}", 303)
         with open_ledger(self._place, read_only=True) as ledger:
-            document = _known(ledger, code)
-        links = thing_links(code)
+            document, kind = _known(ledger, code)
+        links = thing_links(code, kind)
         return HTMLResponse(framed(document, "links.html.j2", links=links, looked_for=code, kind="thing"))
 
     def contain(self, request: Request) -> Response:
@@ -150,7 +150,7 @@ def _is_traced(ledger: OpenLedger, code: str) -> bool:
     return True
 
 
-def _thing(ledger: OpenLedger, code: str) -> Document:
+def _thing(ledger: OpenLedger, code: str) -> tuple[Document, str]:
     found = ledger.trace(code)
     at = local_now()
     tables = 2 + bool(found.cases) + bool(found.holds)
@@ -162,17 +162,19 @@ def _thing(ledger: OpenLedger, code: str) -> Document:
         [*found.judgements, *found.unread],
         found.to_svg(at, lambda codes: _leads(codes, tables)),
     )
-    return trace_document(traced, imprint(found.head, at, seen="Read"))
+    root = next(iter(found.trees.values())).nodes[0]
+    return trace_document(traced, imprint(found.head, at, seen="Read")), root.kind
 
 
-def _known(ledger: OpenLedger, code: str) -> Document:
+def _known(ledger: OpenLedger, code: str) -> tuple[Document, str]:
+    """Return the page of a thing, and what it is as its family says; empty if it has none."""
     try:
         return _thing(ledger, code)
     except LedgerError:
         document = _of_no_family(ledger, code)
         if document is None:
             raise
-        return document
+        return document, ""
 
 
 def _leads(codes: tuple[str, ...], tables: int) -> str | None:

@@ -10,12 +10,15 @@ from starlette.responses import Response
 from tracelink.web.acts import (
     browser_forms,
     case_forms,
+    check_forms,
     hold_forms,
     investigation_forms,
     notice_forms,
     result_forms,
 )
 from tracelink.web.acts.act_pages import ActPages
+from tracelink.web.asked import lab_questions, quality_questions
+from tracelink.web.asked.question_pages import question_page
 from tracelink.web.auditor.audit_pages import AuditPages
 from tracelink.web.auditor.journal_pages import JournalPages
 from tracelink.web.auditor.long_jobs import LongJobs
@@ -40,7 +43,18 @@ _ACTS = (
     *notice_forms.ACTS,
     *investigation_forms.ACTS,
     *browser_forms.ACTS,
+    *check_forms.ACTS,
 )
+_QUESTIONS = {
+    "/samples": lab_questions.SAMPLES,
+    "/carton-check": lab_questions.CARTONS,
+    "/capability": lab_questions.CAPABILITY,
+    "/drill": quality_questions.DRILL,
+    "/pace": quality_questions.PACE,
+    "/case-rules": quality_questions.CASE_RULES,
+    "/case/{case}/summary": quality_questions.SUMMARY,
+    "/audit/rules": quality_questions.RECORD_RULES,
+}
 
 
 class Rooms:
@@ -67,6 +81,7 @@ class Rooms:
             "/contain.pdf": desk.contain_pdf,
             "/contain.xlsx": desk.contain_workbook,
             "/cases": cases.list,
+            **{address: question_page(place, asked) for address, asked in _QUESTIONS.items()},
             "/case/{code}.pdf": cases.case_pdf,
             "/case/{code}/notices": cases.notices,
             "/case/{code}/notices.zip": cases.notice_files,

@@ -10,25 +10,8 @@ from tracelink.cli.case.opts import items_given
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.report.case.notice_items import AUTHORITY
-from tracelink.report.format.disc_columns import MAY_HOLD
+from tracelink.report.case.summary_columns import SUMMARY_COLUMNS
 from tracelink.report.format.render import render
-from tracelink.report.format.table import Column, Kind
-
-_COLUMNS = (
-    Column("name", "consignee", Kind.TEXT),
-    MAY_HOLD,
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("told_at", "told", Kind.TIME),
-    Column("method", "by"),
-    Column("sha256", "hash of the notice"),
-    Column("answered_at", "answered", Kind.TIME),
-    Column("on_hand", "on hand when told", Kind.COUNT),
-    Column("returned_said", "returned (they say)", Kind.COUNT),
-    Column("destroyed_said", "destroyed (they say)", Kind.COUNT),
-    Column("returned", "came back", Kind.COUNT),
-    Column("destroyed", "destroyed", Kind.COUNT),
-)
 
 
 @click.command(
@@ -74,7 +57,7 @@ def summary(
     if fmt == "json":
         click.echo(json.dumps(made.to_dict(), ensure_ascii=True, indent=2))
     elif fmt == "csv":
-        click.echo(render(made.to_dict()["consignees"], _COLUMNS, fmt), nl=False)
+        click.echo(render(made.to_dict()["consignees"], SUMMARY_COLUMNS, fmt), nl=False)
     else:
         say(made.text.rstrip("\n"))
     if made.gaps:

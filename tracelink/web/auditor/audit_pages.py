@@ -34,7 +34,11 @@ _JUDGED = (
     ("given", "entries of commands"),
     ("not_judged", "entries not judged"),
 )
-_ROOMS = (("/journal", "Look through the entries"),)
+_ROOMS = (
+    ("/journal", "Look through the entries"),
+    ("/audit/rules", "Rules of record keeping"),
+    ("/drill", "Drills"),
+)
 
 
 class AuditPages:

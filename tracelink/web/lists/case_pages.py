@@ -38,6 +38,11 @@ _OPEN_ACTS = (
     ("link", "Link an investigation"),
     ("close", "Close it"),
 )
+_BESIDE = (
+    ("/act/case-open", "Open a case"),
+    ("/drill", "Drills"),
+    ("/case-rules", "Rules that a case follows"),
+)
 _ZIP = "application/zip"
 
 
@@ -59,9 +64,7 @@ class CasePages:
                 ledger.cases.listed().cases, key=lambda case: (case.closed_seq is not None, -case.seq)
             )
             listed = table("", "Cases", CASE_COLUMNS, case_rows(cases), "No case was opened.")
-            return shown(
-                ledger, "Containment cases", [section("Cases", listed)], (("/act/case-open", "Open a case"),)
-            )
+            return shown(ledger, "Containment cases", [section("Cases", listed)], _BESIDE)
 
     def case(self, request: Request) -> Response:
         """Show how far a case is, all entries of it, and what can be done."""
@@ -151,6 +154,7 @@ def _acts(progress: CaseProgress) -> Links:
         (f"/case/{case.code}.pdf", "PDF"),
         (f"/contain?{urlencode(fields_of_question(progress.facts.query))}", "Its question, asked now"),
         (f"/case/{case.code}/notices", "Notices"),
+        (f"/case/{case.code}/summary", "Summary for an authority"),
     )
     if case.closed_seq is not None:
         return (*seen, ("/holds", "Holds"))

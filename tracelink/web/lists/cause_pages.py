@@ -69,7 +69,11 @@ class CausePages:
                 ledger,
                 "Faults of built pieces",
                 sections,
-                (("/cause", "What do bad discs and units have in common?"), ("/chart", "Charts")),
+                (
+                    ("/cause", "What do bad discs and units have in common?"),
+                    ("/pace", "Pace of the line"),
+                    ("/chart", "Charts"),
+                ),
                 template="faults.html.j2",
                 given=given,
                 choices=choices,

@@ -13,6 +13,10 @@ from tracelink.report.format.plain import imprint
 from tracelink.web.frame import framed
 
 _ASKED = ("code", "test", "chart", "size")
+_BESIDE = (
+    ("/capability", "Does a process keep its limits?"),
+    ("/samples", "Samples to draw, readings due"),
+)
 _WORDS = {
     ChartKind.INDIVIDUALS: "each value",
     ChartKind.XBAR_R: "means and ranges",
@@ -47,7 +51,9 @@ class ChartPages:
                 "tests": tests,
                 "kinds": {kind.value: word for kind, word in _WORDS.items()},
             }
-            return HTMLResponse(framed(_document(ledger, given), "chart.html.j2", kind="chart", **view))
+            return HTMLResponse(
+                framed(_document(ledger, given), "chart.html.j2", kind="chart", links=_BESIDE, **view)
+            )
 
 
 def _document(ledger: OpenLedger, given: dict[str, str]) -> Document:

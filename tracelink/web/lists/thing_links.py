@@ -16,6 +16,8 @@ _HELD = _CAUSES - frozenset("PWVXN")
 _BALANCED = frozenset("LBE") | _OF_PARTS
 _BUNDLED = frozenset(f"LTCEBDQXU{_DIGITS}") | _OF_PARTS
 _CHARTED = frozenset("TL")
+_OF_CARTONS = frozenset({"lot", "pallet"})
+_OPENED = "/carton-check?of="
 _STATION = CodeKind.STATION.value
 
 
@@ -24,14 +26,19 @@ def has_a_page(code: str) -> bool:
     return _HAS_A_PAGE.fullmatch(code) is not None
 
 
-def thing_links(code: str) -> tuple[tuple[str, str], ...]:
-    """Return addresses and words of what can be asked and done; of a name, which is no code, nothing."""
+def thing_links(code: str, kind: str = "") -> tuple[tuple[str, str], ...]:
+    """Return addresses and words of what can be asked and done; of a name, which is no code, nothing.
+
+    Args:
+        code: of the thing.
+        kind: what it is as its family says, such as `pallet`; empty if that is not known.
+    """
     code = code.strip().upper()
     if not has_a_page(code):
         return ()
-    return tuple(
-        (f"{address}{quote(code, safe='')}", words) for kinds, address, words in _LINKS if code[0] in kinds
-    )
+    asked = quote(code, safe="")
+    links = tuple((f"{address}{asked}", words) for kinds, address, words in _LINKS if code[0] in kinds)
+    return (*links, (f"{_OPENED}{asked}", "Cartons to open")) if kind in _OF_CARTONS else links
 
 
 _LINKS = (
@@ -41,6 +48,8 @@ _LINKS = (
     (frozenset(_STATION), "/findings?station=", "Findings there"),
     (frozenset(_STATION), "/journal?station=", "Its entries"),
     (frozenset(CodeKind.PERSON.value), "/journal?person=", "Entries under that badge"),
+    (frozenset("L"), "/samples?lot=", "Samples to draw"),
+    (_CHARTED, "/capability?code=", "Does it keep its limits?"),
     (frozenset("H"), "/act/lift-hold?hold=", "Lift it"),
     (_HELD, "/act/hold?thing=", "Put it on hold"),
     (frozenset("S"), "/act/measure?sample=", "Enter a measured value"),
