@@ -206,6 +206,9 @@ class MemoryRecords:
     def look_up_lots(self, lots: Iterable[str]) -> None:
         """Nothing to read ahead: everything is here."""
 
+    def look_up_moved(self, lots: Iterable[str]) -> None:
+        """Nothing to read ahead: everything is here."""
+
     def look_up(self, places: Iterable[str]) -> None:
         """Nothing to read ahead: everything is here."""
 

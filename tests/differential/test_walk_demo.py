@@ -22,6 +22,7 @@ from tracelink.genealogy.totals.plain_lots import plain_lot
 from tracelink.genealogy.totals.totals import totals_in, totals_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.ledger import Ledger
+from tracelink.store.records.ahead.lot_sums import MOVEMENT
 from tracelink.store.records.sql_records import SqlRecords
 
 NAMED = {
@@ -229,6 +230,30 @@ def test_reading_ahead_changes_no_answer(demo):
         for nest in ahead.parents_of(child)
     ]
     assert told == [tuple(row) for row in nested]
+
+
+def test_reading_movements_ahead_changes_no_answer(demo):
+    """Of lots together with their cartons, a lot again after its cartons are known, or one by one, as plain SQL has them."""
+    records, _, _ = demo
+    conn = records._conn
+    lots = list(conn.execute(text("SELECT code FROM lot ORDER BY code")).scalars())
+    ahead, one = SqlRecords(conn), SqlRecords(conn)
+    ahead.look_up_moved([*lots[:3], "L9999990"])
+    ahead.look_up_moved(lots[1:])
+    moves = text(f"SELECT {MOVEMENT} FROM movement WHERE lot = :lot ORDER BY seq, line")
+    compared = 0
+    for lot in [*lots, "L9999990"]:
+        plainly = [tuple(row) for row in conn.execute(moves, {"lot": lot})]
+        # Asked for once they are forgotten, and are read again.
+        for asked in (ahead, ahead, one):
+            told = asked.movement_rows(lot)
+            assert told[: len(plainly)] == plainly
+            assert {row[0] for row in told[len(plainly) :]} <= {records.head()[0] + 1}
+        for place in {row[5] for row in plainly}:
+            assert ahead.container(place) == one.container(place)
+            assert ahead.parents_of(place) == one.parents_of(place)
+            compared += place.isdigit()
+    assert compared > 300
 
 
 def test_reading_tools_and_lots_ahead_changes_no_answer(demo):

@@ -51,10 +51,6 @@ class LotHoldings:
         """True if places that none of its discs was ever in hold none of them, for certain."""
         return self.examined and not self.conflicts and not self.loose and not self.unsaid
 
-    def ever(self) -> set[str]:
-        """The places that held discs of the lot at any time."""
-        return {*self.history.at, *(place for ends in self.history.ends() for place in ends)}
-
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
         # A pallet, its shipment and the order it is for often hold the same cartons of a lot.
@@ -177,7 +173,7 @@ class StrokeHoldings:
     )
 
     def __post_init__(self) -> None:
-        plain = {lot: held.ever() for lot, held in self.lots.items() if held.is_plain}
+        plain = {lot: held.history.ever() for lot, held in self.lots.items() if held.is_plain}
         always = [lot for lot in self.lots if lot not in plain]
         object.__setattr__(self, "_index", PlaceIndex(plain, always, self.lots))
 
@@ -246,12 +242,14 @@ def follow_lots(
         possible: lot -> strokes that may be affected.
         budget: the time there is.
     """
+    wanted = list(lots)
+    records.look_up_moved(wanted)
     return StrokeHoldings(
         {
             lot: lot_holdings(
                 records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
             )
-            for lot in lots
+            for lot in wanted
         }
     )
 

@@ -13,11 +13,12 @@ they may be wider than the records force: the pool is *derived*, and what rests 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tracelink.genealogy.model.facts import MovementFact, MovementRow
-from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,14 @@ class PlainMoves:
 
     rows: Sequence[MovementRow]
     """In journal order."""
+    stacks: Mapping[str, StrokeSet]
+    """Place -> the strokes that were stacked there: whatever was picked from there is some of them."""
+    waiting: StrokeSet
+    """Those still at the press counter."""
+    targets: Sequence[str]
+    """The places that discs came to, each once."""
+    lay_out: Callable[[], tuple[dict[str, PoolShare], list[Pool]]]
+    """Makes `History.at` and `History.pools`, for who asks where discs are now."""
     follow: Callable[[], list[Passage]]
     """Makes the passages, for who needs each movement."""
 
@@ -114,10 +123,6 @@ class History:
     """The lot."""
     pressed: StrokeSet
     """Every stroke the records know of this lot."""
-    pools: list[Pool] = field(default_factory=list)
-    """By number; a derived pool comes after those it was made of."""
-    at: dict[str, PoolShare] = field(default_factory=dict)
-    """Place -> what is there now; places that became empty are left out."""
     followed: list[Passage] = field(default_factory=list)
     """The passages, as far as they were made."""
     conflicts: list[str] = field(default_factory=list)
@@ -130,6 +135,21 @@ class History:
     """For the same, every stroke that may have been there, before any was read later."""
     plain: PlainMoves | None = None
     """The movements of a plain lot; None for any other."""
+    _now: tuple[dict[str, PoolShare], list[Pool]] | None = field(default=None, init=False, repr=False)
+
+    @property
+    def at(self) -> dict[str, PoolShare]:
+        """Place -> what is there now; places that became empty are left out."""
+        return (self._now or self._laid_out())[0]
+
+    @property
+    def pools(self) -> list[Pool]:
+        """By number; a derived pool comes after those it was made of."""
+        return (self._now or self._laid_out())[1]
+
+    def _laid_out(self) -> tuple[dict[str, PoolShare], list[Pool]]:
+        self._now = ({}, []) if self.plain is None else self.plain.lay_out()
+        return self._now
 
     @property
     def passages(self) -> list[Passage]:
@@ -138,21 +158,22 @@ class History:
             self.followed = self.plain.follow()
         return self.followed
 
-    def ends(self) -> Iterator[tuple[str, str]]:
-        """The (source, target) of each movement."""
-        if self.plain is None:
-            return ((one.movement.source, one.movement.target) for one in self.followed)
-        return ((row[4], row[5]) for row in self.plain.rows)
+    def targets(self) -> Iterable[str]:
+        """The places that discs came to, mostly each once."""
+        return (one.movement.target for one in self.followed) if self.plain is None else self.plain.targets
 
-    def stacks(self) -> dict[str, StrokeSet]:
-        """Of a plain lot the strokes that were stacked in each place: whatever was picked from there is some of them."""
-        spans: dict[str, list[Span]] = {}
-        for _seq, _line, _lot, _quantity, _source, target, first, last, _at, _sense in (
-            self.plain.rows if self.plain else ()
-        ):
-            if first is not None and last is not None:
-                spans.setdefault(target, []).append(Span(first, last))
-        return {place: StrokeSet.of(*stacked) for place, stacked in spans.items()}
+    def ever(self) -> set[str]:
+        """The places that held discs at any time, the press counter as well."""
+        if self.plain is not None:
+            return {DiscPlace.COUNTER.value, *self.plain.targets}
+        moves = [one.movement for one in self.followed]
+        return {*self.at, *(move.source for move in moves), *(move.target for move in moves)}
+
+    def at_press(self) -> PoolShare:
+        """What the press counted and no movement took on."""
+        if self.plain is not None:
+            return PoolShare(self.plain.waiting)
+        return self.at.get(DiscPlace.COUNTER, NOTHING)
 
     def mark(self, mark: tuple[int, str]) -> None:
         """Keep what is in a place now."""

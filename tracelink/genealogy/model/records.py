@@ -80,6 +80,9 @@ class Records(Protocol):
     def look_up_lots(self, lots: Iterable[str]) -> None:
         """Say of which lots segments and judgements will be asked for, so that they can be read at once."""
 
+    def look_up_moved(self, lots: Iterable[str]) -> None:
+        """Say of which lots `movement_rows` will be asked for, and the places in them, so that they can be read at once."""
+
     def look_up(self, places: Iterable[str]) -> None:
         """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""
 

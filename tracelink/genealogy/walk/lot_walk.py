@@ -45,22 +45,25 @@ def spread_plain(
     weave: TreeBuilder, history: History, moves: PlainMoves, reach: dict[str, StrokeSet]
 ) -> None:
     """The same for the movements of a plain lot."""
-    lot, stacks = history.lot, history.stacks()
-    picked: dict[str, tuple[StrokeSet, str]] = {}
+    lot = history.lot
+    picked: dict[str, tuple[StrokeSet, int, str]] = {}
     for _seq, _line, _lot, quantity, source, target, first, last, _at, _sense in moves.rows:
         if first is not None and last is not None:
             gone, begin = StrokeSet.between(first, last) & reach.get(source, NO_STROKES), lot
+            discs = len(gone)
         else:
-            if source not in picked:
+            known = picked.get(source)
+            if known is None:
                 # Nothing is stacked where something was picked: what can go is the same from the first pick on.
-                gone = stacks[source] & reach.get(source, NO_STROKES)
-                picked[source] = gone, weave.place(source, lot).code
-            gone, begin = picked[source]
-        if gone.spans:
+                gone = moves.stacks[source] & reach.get(source, NO_STROKES)
+                known = picked[source] = gone, len(gone), weave.place(source, lot).code
+            gone, discs, begin = known
+        if discs:
             there = reach.get(target)
-            reach[target] = gone if there is None else there | gone
+            if there is not gone:
+                reach[target] = gone if there is None else there | gone
             node = weave.place(target, lot)
-            weave.carry(begin, node, verb_into(node), lot, gone, min(quantity, len(gone)))
+            weave.carry(begin, node, verb_into(node), lot, gone, min(discs, quantity))
 
 
 def gather_followed(weave: TreeBuilder, history: History, wanted: dict[str, StrokeSet]) -> StrokeSet:
@@ -98,7 +101,7 @@ def gather_plain(
     weave: TreeBuilder, history: History, moves: PlainMoves, wanted: dict[str, StrokeSet]
 ) -> StrokeSet:
     """The same for the movements of a plain lot."""
-    lot, stacks, at_press = history.lot, history.stacks(), NO_STROKES
+    lot, stacks, at_press = history.lot, moves.stacks, NO_STROKES
     for _seq, _line, _lot, quantity, source, target, first, last, _at, _sense in reversed(moves.rows):
         there = wanted.get(target)
         if there is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
+from typing import Final, Literal
 
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pools import History, Passage
@@ -17,6 +18,10 @@ from tracelink.genealogy.model.tree import Edge, Node, Tree
 
 _LOTS_AT_A_TIME = 100
 """Lots whose movements are held at once: enough that their containers are read by the hundred."""
+
+_CHILD: Final = 0
+_PARENT: Final = 1
+"""The ends of a nesting."""
 
 _VERBS = {
     "spindle": "stacked on",
@@ -96,10 +101,11 @@ class TreeBuilder:
         """Follow the movements of lots that will be asked for, and read their containers at once."""
         new = [lot for lot in lots if lot not in self._histories]
         self.records.look_up_lots(new)
+        self.records.look_up_moved(new)
         for lot in new:
             self._histories[lot] = history = history_of(self.records, lot)
             self._conflicts[lot] = history.conflicts
-        self.records.look_up(target for lot in new for _source, target in self._histories[lot].ends())
+        self.records.look_up(place for lot in new for place in self._histories[lot].targets())
 
     def in_turn(self, lots: Iterable[str]) -> Iterator[str]:
         """Yield lots that are followed now, and forget each group of them before the next: a press made thousands."""
@@ -175,25 +181,25 @@ class TreeBuilder:
             code, kind, is_described=self.records.tool(code) is not None
         )
 
-    def nested(self, code: str, step: Callable[[str], Iterable[tuple[NestFact, str]]]) -> None:
-        """Follow nesting to its end, up with `outwards` or down with `inwards`."""
+    def outwards(self, code: str) -> None:
+        """Follow what a carton or pallet stands or stood in, to the end."""
+        self._nested(code, self.records.parents_of, _PARENT)
+
+    def inwards(self, code: str) -> None:
+        """Follow what stands or stood in a pallet or shipment, to the end."""
+        self._nested(code, self.records.children_in, _CHILD)
+
+    def _nested(self, code: str, step: Callable[[str], Iterable[NestFact]], end: Literal[0, 1]) -> None:
         todo = [code]
         while todo:
             here = todo.pop()
-            for nest, other in step(here):
-                relation = "in" if nest.closed is None else "was in"
+            for nest in step(here):
+                other = nest[end]
                 known = self._nodes.get(other)
                 if known is None:
                     todo.append(other)
-                self.carry(here, known or self._nest_node(other), relation, None, None, None)
-
-    def outwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
-        """What a carton or pallet stands or stood in."""
-        return [(nest, nest.parent) for nest in self.records.parents_of(code)]
-
-    def inwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
-        """What stands or stood in a pallet or shipment."""
-        return [(nest, nest.child) for nest in self.records.children_in(code)]
+                    known = self._nest_node(other)
+                self.carry(here, known, "in" if nest.closed is None else "was in", None, None, None)
 
     def _named(self, code: str, kind: str, *, is_described: bool) -> Node:
         return node_of(self.records, code) if is_described else used_node(code, kind)

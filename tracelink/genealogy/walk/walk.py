@@ -63,7 +63,7 @@ def trace_back(records: Records, code: str) -> Tree:
     elif weave.root.kind == STEP:
         _into_step(weave, code)
     else:
-        weave.nested(code, weave.inwards)
+        weave.inwards(code)
         _filled(weave, weave.codes(PLACE_KINDS))
     return weave.tree()
 
@@ -96,10 +96,10 @@ def trace_forward(records: Records, code: str) -> Tree:
     elif weave.root.kind == "sleeve-batch":
         for carton in records.sleeve_batch_cartons(code):
             weave.join(code, weave.place(carton, ""), "sleeves in")
-            weave.nested(carton, weave.outwards)
+            weave.outwards(carton)
     else:
         _onward(weave, code)
-        weave.nested(code, weave.outwards)
+        weave.outwards(code)
     return weave.tree()
 
 
@@ -185,19 +185,15 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
         spread_followed(weave, history, reach)
     else:
         spread_plain(weave, history, history.plain, reach)
-    waiting = history.at.get(DiscPlace.COUNTER)
-    if (
-        start == DiscPlace.COUNTER
-        and waiting is not None
-        and (still := history.strokes_in(waiting) & strokes)
-    ):
+    waiting = history.at_press()
+    if start == DiscPlace.COUNTER and (still := history.strokes_in(waiting) & strokes):
         quantity = min(waiting.count, len(still))
         counter = place_node(weave.records, DiscPlace.COUNTER, lot)
         weave.join(lot, counter, "counted, not booked on", Discs(lot, still, quantity))
     disc_steps(weave, lot, history, {**reach, lot: strokes if start == DiscPlace.COUNTER else NO_STROKES})
     for place in reach:
         if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP):
-            weave.nested(place, weave.outwards)
+            weave.outwards(place)
 
 
 def _filled(weave: TreeBuilder, places: list[str]) -> None:

@@ -9,7 +9,7 @@ recording time, so that what was blended in one plant from what came of another 
 """
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -58,12 +58,13 @@ class JoinedRecords(NamedFacts):
             self.name(plant, found) for plant, own in self.homes(code) for found in ask(self.of[plant], own)
         ]
 
-    def _by_plant(self, codes: Iterable[str]) -> Iterator[tuple[SqlRecords, list[str]]]:
+    def _ahead(self, codes: Iterable[str], look_up: Callable[[SqlRecords, list[str]], None]) -> None:
         asked: dict[str, list[str]] = {}
         for code in codes:
             for plant, own in self.homes(code):
                 asked.setdefault(plant, []).append(own)
-        yield from ((self.of[plant], own) for plant, own in asked.items())
+        for plant, codes_there in asked.items():
+            look_up(self.of[plant], codes_there)
 
     def head(self) -> tuple[int, str]:
         """The entries of all plants together, and one hash over where each plant's journal ends."""
@@ -73,18 +74,19 @@ class JoinedRecords(NamedFacts):
 
     def look_up(self, places: Iterable[str]) -> None:
         """Read containers and what they stand in ahead of the questions about them."""
-        for records, own in self._by_plant(places):
-            records.look_up(own)
+        self._ahead(places, SqlRecords.look_up)
 
     def look_up_tools(self, tools: Iterable[str]) -> None:
         """Read tools and their segments ahead of the questions about them."""
-        for records, own in self._by_plant(tools):
-            records.look_up_tools(own)
+        self._ahead(tools, SqlRecords.look_up_tools)
 
     def look_up_lots(self, lots: Iterable[str]) -> None:
         """Read lots, their segments and judgements ahead of the questions about them."""
-        for records, own in self._by_plant(lots):
-            records.look_up_lots(own)
+        self._ahead(lots, SqlRecords.look_up_lots)
+
+    def look_up_moved(self, lots: Iterable[str]) -> None:
+        """Read the movements of lots and their cartons ahead of the questions about them."""
+        self._ahead(lots, SqlRecords.look_up_moved)
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code, as its maker knows it."""

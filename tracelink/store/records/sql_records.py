@@ -35,6 +35,7 @@ from tracelink.store.assembly.part_records import (
 from tracelink.store.journal import journal
 from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
+from tracelink.store.records.ahead.movements_ahead import MovementsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
 from tracelink.store.records.ahead.tools_ahead import ToolsAhead
 from tracelink.store.records.settings import setting_with_source
@@ -47,7 +48,6 @@ _SPOOLED = (
     "GROUP BY station, spindle, lot, carton ORDER BY station, spindle"
 )
 
-_MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
 _MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
 _ANY_SPOOLED = text("SELECT 1 AS one FROM spool WHERE spindle IS NOT NULL LIMIT 1")
 _SPOOLED_OF = text(_SPOOLED.format("lot = :code"))
@@ -102,6 +102,7 @@ class SqlRecords(PartRecords):
         self._head = (found.seq, found.hash)
         self._ahead = LookAhead(conn)
         self._tools, self._lots = ToolsAhead(conn), LotsAhead(conn)
+        self._moved = MovementsAhead(conn)
         self._is_spooling = bool(short_reads.rows(conn, _ANY_SPOOLED, {}))
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
@@ -124,6 +125,12 @@ class SqlRecords(PartRecords):
     def look_up_lots(self, lots: Iterable[str]) -> None:
         """Read lots, their segments and judgements ahead of the questions about them."""
         self._lots.read(lots)
+
+    def look_up_moved(self, lots: Iterable[str]) -> None:
+        """Read the movements of lots, and the cartons into which their discs went, ahead of the questions about them."""
+        wanted = list(dict.fromkeys(lot for lot in lots if not is_of_the_hall(lot)))
+        self._moved.read(wanted)
+        self._ahead.read_filled(wanted)
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
@@ -153,8 +160,7 @@ class SqlRecords(PartRecords):
         """The same as rows."""
         if is_of_the_hall(lot):
             return [row_of(move) for move in self._part_movements(lot)]
-        sealed = short_reads.tuples(self._conn, _MOVED_OF, {"code": lot})
-        return sealed + [row_of(move) for move in self._spooled(_SPOOLED_OF, lot)]
+        return self._moved.of(lot) + [row_of(move) for move in self._spooled(_SPOOLED_OF, lot)]
 
     def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
         """The movements of some lots, summed up; of each lot that has any."""

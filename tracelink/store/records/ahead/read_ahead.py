@@ -5,7 +5,7 @@ the statements, not the rows, are what costs. Whoever asks says beforehand which
 the same with and without.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import Connection
 
@@ -13,7 +13,17 @@ from tracelink.genealogy.model.facts import ContainerFact, NestFact, ShipmentFac
 from tracelink.identity.plantcode import CodeKind
 from tracelink.store.records.ahead.ahead_rows import AheadRows, Asking, asking, rows_of
 
-_CARTONS = asking("SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})")
+# Nearly all that is asked for are cartons, so what they stood in comes with them.
+_CARTONS = asking(
+    "SELECT c.sscc, c.status, n.parent, n.opened_seq, n.closed_seq FROM carton c LEFT JOIN nesting n ON n.child = c.sscc "
+    "WHERE c.sscc IN ({codes}) ORDER BY c.sscc, n.opened_seq"
+)
+# Every carton into which discs of some lots went: no list of thousands of codes is handed over.
+_FILLED = asking(
+    "SELECT c.sscc, c.status, n.parent, n.opened_seq, n.closed_seq "
+    "FROM (SELECT DISTINCT target FROM movement WHERE lot IN ({codes})) m JOIN carton c ON c.sscc = m.target "
+    "LEFT JOIN nesting n ON n.child = c.sscc ORDER BY n.opened_seq"
+)
 _PALLETS = asking("SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})")
 _PLANT_CODES = {
     "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
@@ -32,6 +42,8 @@ _SHIPMENTS = asking(
 _CONTAINERS = {letter: asking(kind) for letter, kind in _PLANT_CODES.items()}
 """By the first letter of a plant code."""
 _PARENTS = asking(_PARENT)
+CartonRow = tuple[str, str, str, int, int | None]
+"""A carton, its status, and one nesting of it; the fields of the nesting are None for one that never stood in anything."""
 
 
 class LookAhead:
@@ -51,15 +63,24 @@ class LookAhead:
         """Read containers of these codes, and everything they stand or stood in, level by level."""
         level = self._unknown(codes)
         while level:
+            self._containers.update(dict.fromkeys(level))
+            self._parents.update((code, []) for code in level)
             by_letter: dict[str, list[str]] = {}
             for code in level:
                 by_letter.setdefault("" if code.isdigit() else code[:1], []).append(code)
+            self._read_cartons(by_letter.pop("", []))
             for letter, alike in by_letter.items():
-                self._read_containers(letter, alike)
+                if letter in _CONTAINERS:
+                    self._keep(_CONTAINERS[letter], alike)
+                # Plant codes are asked as well: no rule here says that only what has an SSCC can stand in something.
+                self._read_parents(alike)
             self._shipments.read(by_letter.get(CodeKind.SHIPMENT.value, ()))
-            # Plant codes are asked as well: no rule here says that only what has an SSCC can stand in something.
-            self._read_parents(level)
             level = self._unknown(nest.parent for code in level for nest in self._parents[code])
+
+    def read_filled(self, lots: Iterable[str]) -> None:
+        """Read the cartons into which discs of these lots went, and everything they stand or stood in."""
+        nests = self._keep_cartons(rows_of(self._conn, _FILLED, list(lots)))
+        self.read({nest.parent for stood in nests.values() for nest in stood})
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
@@ -82,20 +103,30 @@ class LookAhead:
     def _unknown(self, codes: Iterable[str]) -> list[str]:
         return [code for code in dict.fromkeys(codes) if code not in self._containers]
 
-    def _read_containers(self, letter: str, codes: Sequence[str]) -> None:
-        self._containers.update(dict.fromkeys(codes))
-        if letter in _CONTAINERS:
-            self._keep(_CONTAINERS[letter], codes)
-        elif not letter:
-            self._keep(_CARTONS, codes)
-            # Nearly all are cartons, and one that is has no pallet of its number.
-            self._keep(_PALLETS, [code for code in codes if self._containers[code] is None])
+    def _keep_cartons(self, rows: Iterable[CartonRow]) -> Mapping[str, list[NestFact]]:
+        nests: dict[str, list[NestFact]] = {}
+        containers = self._containers
+        for code, status, parent, opened, closed in rows:
+            stood = nests.get(code)
+            if stood is None:
+                stood = nests[code] = []
+                containers[code] = ContainerFact(code, "carton", status, "")
+            if parent is not None:
+                stood.append(NestFact(code, parent, opened, closed))
+        self._parents.update(nests)
+        return nests
+
+    def _read_cartons(self, codes: Sequence[str]) -> None:
+        self._keep_cartons(rows_of(self._conn, _CARTONS, codes))
+        # One that is a carton has no pallet of its number.
+        others = [code for code in codes if self._containers[code] is None]
+        self._keep(_PALLETS, others)
+        self._read_parents(others)
 
     def _keep(self, statements: Asking, codes: Sequence[str]) -> None:
         for row in rows_of(self._conn, statements, codes):
             self._containers[row[0]] = ContainerFact(*row)
 
     def _read_parents(self, codes: Sequence[str]) -> None:
-        self._parents.update((code, []) for code in codes)
         for row in rows_of(self._conn, _PARENTS, codes):
             self._parents[row[0]].append(NestFact(*row))
