@@ -1,17 +1,23 @@
 """What a station says it takes next, against what it takes when that is scanned."""
 
 import ast
+import re
 from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from support_plant import DOCK, LAB, LINE, PRESS, TOOL_2, Floor, raw
+from support_plant import DOCK, LAB, LINE, PRESS, TOOL_2, Floor, n, raw
+from support_process import BLENDER, STEPS, process_floor
 
 import tracelink.station
+from tracelink.identity.reading import NumberKeyed
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.packs import RawScan
 from tracelink.printing.act_meanings import acts_of
+from tracelink.station.acts_of_areas import ACTS_OF
 from tracelink.station.common.awaited import AWAITED, AwaitedThing, Keyed, awaited_for
+from tracelink.station.common.forms import ScanContext
+from tracelink.station.common.outcome import Refused
 from tracelink.station.takes_next import takes_next
 from tracelink.store.office.board import waits_at
 
@@ -19,7 +25,7 @@ BEGINS = {"tool": TOOL_2, "press": PRESS, "lab": LAB, "dock": DOCK, "line": LINE
 
 
 def asked(floor, area):
-    station = BEGINS[area]
+    station = STEPS if area == "process" else BEGINS[area]
     with floor.ledger.dry_run() as booking:
         opened = booking._open(station)
         scan = RawScan(opened.last_number + 1, floor.at, "")
@@ -143,3 +149,67 @@ def test_a_stopped_line_shows_what_it_takes():
 def test_the_page_of_a_station_has_a_picture_of_everything_that_is_awaited():
     page = files("tracelink.web.station").joinpath("templates/station.html.j2").read_text(encoding="utf-8")
     assert {thing for thing in AwaitedThing if f'<symbol id="thing-{thing}"' not in page} == set()
+
+
+def test_the_page_of_a_station_has_words_for_everything_that_is_awaited():
+    drawing = files("tracelink.web.station").joinpath("static/draw.js").read_text(encoding="utf-8")
+    words = drawing.partition("const THINGS = {")[2].partition("};")[0]
+    told = {first or second for first, second in re.findall(r'(?:"([a-z-]+)"|\b([a-z]+)): "', words)}
+    assert told == {*AwaitedThing}
+
+
+@pytest.mark.parametrize(
+    ("area", "act", "thing", "keyed"),
+    [
+        ("dock", "RETURN", AwaitedThing.CARTON_OR_PALLET, ()),
+        ("dock", "PUT", AwaitedThing.CARTON_OR_PALLET, ()),
+        ("dock", "DESTROY", AwaitedThing.CARTON, (Keyed.NUMBER,)),
+        ("dock", "COUNT", AwaitedThing.ANY, ()),
+        ("press", "COUNT", AwaitedThing.ANY, ()),
+        ("lab", "SORT", AwaitedThing.SPINDLE, (Keyed.NUMBER,)),
+    ],
+)
+def test_a_keypad_stands_there_only_where_a_number_is_taken(area, act, thing, keyed):
+    floor = Floor.copy()
+    floor.press(1)
+    floor.scan(BEGINS[area], "P1", act)
+    found = asked(floor, area).awaited
+    assert (found.thing, found.keyed) == (thing, keyed)
+    verdict = floor.scan(BEGINS[area], "#1")
+    assert (verdict.finding is FindingCode.WRONG_THING) is (not keyed)
+
+
+def test_no_slot_that_has_a_keypad_says_that_another_thing_belongs_there_when_a_number_is_keyed():
+    floor = process_floor()
+    with floor.ledger.dry_run() as booking:
+        context = ScanContext(booking.queries, STEPS, booking.queries.person(n("P1")), floor.at)
+        tried, misled = 0, []
+        for area, acts in ACTS_OF.items():
+            for form in (*acts.forms.values(), *acts.by_scan.values()):
+                for slot in form.slots:
+                    if Keyed.NUMBER in awaited_for(slot.name, form.word).keyed:
+                        tried += 1
+                        misled += [(area, form.word, slot.name)] * _is_another_thing(slot, context)
+    assert tried > 40
+    assert misled == []
+
+
+def _is_another_thing(slot, context):
+    try:
+        slot.accept(NumberKeyed(1), {}, context)
+    except Refused as refused:
+        return refused.finding.sentence.startswith("You keyed")
+    except (KeyError, AssertionError):
+        # It looks at what was scanned before, which nobody did here.
+        return False
+    return False
+
+
+def test_an_amount_with_its_unit_is_typed_and_has_no_keypad():
+    floor = process_floor()
+    floor.scan(STEPS, "P41", "BEGIN", "X1", BLENDER, "TAKE", "X1")
+    found = asked(floor, "process").awaited
+    assert (found.thing, found.keyed) == (AwaitedThing.ANY, ())
+    floor.scan(STEPS, "C1")
+    found = asked(floor, "process").awaited
+    assert (found.thing, found.keyed) == (AwaitedThing.TEXT, (Keyed.TEXT,))

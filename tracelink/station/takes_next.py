@@ -103,7 +103,11 @@ def _awaited(
             return None, line_awaited(state, context)
     else:
         slot = forms.waiting_slot(ACTS_OF[area], state, context)
-    return (None, Awaited(AwaitedThing.ACTION)) if slot is None else (slot.name, awaited_for(slot.name))
+    return (
+        (None, Awaited(AwaitedThing.ACTION))
+        if slot is None
+        else (slot.name, awaited_for(slot.name, state.form))
+    )
 
 
 def _reasons(

@@ -38,6 +38,7 @@ class AwaitedThing(StrEnum):
     SLEEVE_BATCH = "sleeve-batch"
     CARTON = "carton"
     PALLET = "pallet"
+    CARTON_OR_PALLET = "carton-or-pallet"
     ORDER = "order"
     SHIPMENT = "shipment"
     LOCATION = "location"
@@ -64,7 +65,6 @@ class Awaited:
 
 
 _NUMBER = Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER,))
-_AMOUNT = Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT))
 _TEXT = Awaited(AwaitedThing.TEXT, (Keyed.TEXT,))
 _REASON = Awaited(AwaitedThing.REASON, (Keyed.TEXT,))
 _SLEEVE = Awaited(AwaitedThing.SLEEVE, (Keyed.NUMBER, Keyed.TEXT))
@@ -89,7 +89,7 @@ _ONLY_SCANNED = {
     "packed": AwaitedThing.UNIT,
     "parent": AwaitedThing.TOOL,
     "part_lot": AwaitedThing.PART_LOT,
-    "piece": AwaitedThing.CARTON,
+    "piece": AwaitedThing.CARTON_OR_PALLET,
     "piece_label": AwaitedThing.UNIT,
     "reel": AwaitedThing.REEL,
     "sample": AwaitedThing.SAMPLE,
@@ -109,9 +109,9 @@ _ONLY_SCANNED = {
 
 AWAITED: Mapping[str, Awaited] = {
     **{name: Awaited(thing) for name, thing in _ONLY_SCANNED.items()},
-    "amount": _AMOUNT,
-    # A carton or a pallet.
-    "again": Awaited(AwaitedThing.CARTON),
+    # A number with its unit.
+    "amount": _TEXT,
+    "again": Awaited(AwaitedThing.CARTON_OR_PALLET),
     "bad": _NUMBER,
     "blank": _TEXT,
     "back": Awaited(AwaitedThing.REASON, (Keyed.TEXT,)),
@@ -140,7 +140,7 @@ AWAITED: Mapping[str, Awaited] = {
     "place": Awaited(AwaitedThing.SPINDLE, (Keyed.NUMBER,)),
     "position": _TEXT,
     "programme": _TEXT,
-    "quantity": _AMOUNT,
+    "quantity": _NUMBER,
     "read_a": _TEXT,
     "read_b": _TEXT,
     "reading": _TEXT,
@@ -156,18 +156,31 @@ AWAITED: Mapping[str, Awaited] = {
     "supplier_lot": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
     "symptom": _TEXT,
     "tested": _NUMBER,
-    "thing": Awaited(AwaitedThing.ANY, (Keyed.NUMBER,)),
+    "thing": Awaited(AwaitedThing.ANY),
     "value": Awaited(AwaitedThing.TEXT, (Keyed.TEXT,)),
 }
 """What comes for a slot, by its name."""
 
+_OF_ACTS: Mapping[tuple[str | None, str], Awaited] = {
+    **{
+        (act, "thing"): Awaited(AwaitedThing.CARTON_OR_PALLET)
+        for act in ("PICK", "UNLOAD", "CORRECTLOAD", "PUT", "MOVE", "RETURN")
+    },
+    # The number of a return.
+    ("DESTROY", "thing"): Awaited(AwaitedThing.CARTON, (Keyed.NUMBER,)),
+    # Text where the lots of a carton are told apart.
+    ("COUNT", "quantity"): Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
+}
+"""What comes for a slot of one act, where others mean something else by that name."""
+
 _PLACE = re.compile(r"[-_ ]?[0-9]+$")
 
 
-def awaited_for(slot: str) -> Awaited:
+def awaited_for(slot: str, act: str | None = None) -> Awaited:
     """Return what comes for a slot.
 
     Args:
         slot: its name; of slots that are asked several times, with their number behind it.
+        act: word of the act that asks; None if only the slot counts.
     """
-    return AWAITED[_PLACE.sub("", slot)]
+    return _OF_ACTS.get((act, slot)) or AWAITED[_PLACE.sub("", slot)]

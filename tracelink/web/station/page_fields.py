@@ -7,6 +7,7 @@ from typing import Any
 from runout import LiveStation, ScreenBeside, ScreenButton, Verdict
 from tracelink.report.format.first_instruction import first_instruction
 from tracelink.report.format.plain import visible
+from tracelink.web.station.field_words import for_field
 from tracelink.web.station.page_answer import Answer
 
 
@@ -34,7 +35,7 @@ def standing(live: LiveStation) -> dict[str, Any]:
 
 def verdict_fields(verdict: Verdict) -> dict[str, Any]:
     """Return a verdict as the fields of a screen; every text can be shown as it is."""
-    sentence = visible(verdict.sentence)
+    sentence = visible(for_field(verdict.sentence))
     first = first_instruction(sentence) if sentence else ""
     panel = verdict.panel
     return {

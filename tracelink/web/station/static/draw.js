@@ -16,8 +16,10 @@ const THINGS = {
   action: "an action", badge: "a badge", pin: "the PIN", reason: "a reason", number: "a number", text: "a text",
   tool: "a tool tag", lot: "a lot card", material: "a lot of material", spindle: "a spindle card",
   sample: "a sample tag", disc: "a disc", sleeve: "a sleeve", item: "an item", "sleeve-batch": "a sleeve batch",
-  carton: "a carton label", pallet: "a pallet label", order: "an order", shipment: "a shipment", equipment: "a tag of equipment", step: "a step card",
-  location: "a location", hold: "a hold", any: "any code",
+  carton: "a carton label", pallet: "a pallet label", "carton-or-pallet": "a carton or pallet label", order: "an order",
+  shipment: "a shipment", equipment: "a tag of equipment", step: "a step card", "part-lot": "a part lot card",
+  reel: "a reel label", slot: "a slot tag", build: "a build order card", unit: "a serial label", location: "a location",
+  hold: "a hold", any: "any code",
 };
 
 /**
@@ -62,7 +64,7 @@ export function showBeside(beside, took) {
   list("units", beside.units.map((unit) => [unit.title, unit.edition, unit.number].filter(Boolean).join(", ")));
   at("packed").hidden = beside.units.length === 0;
   use("#awaited use", `#thing-${beside.awaited}`);
-  say("waits", `Waits for ${THINGS[beside.awaited] ?? beside.awaited}`);
+  say("waits", `Waits for ${THINGS[beside.awaited]}`);
   at("awaited").hidden = false;
   buttons("acts", beside.acts, took);
   buttons("reasons", beside.reasons, took);

@@ -437,8 +437,8 @@ at("text").addEventListener("submit", (event) => {
   const text = field.value;
   field.value = "";
   field.blur();
-  // A scanner may type into the field: what begins as a scan is one.
-  if (text) line(text[0] === "]" ? text : `"${text}`);
+  // A scanner may type into the field: what begins as a scan is one. Who is used to a terminal begins with the quote.
+  if (text) line(text[0] === "]" || text[0] === '"' ? text : `"${text}`);
 });
 
 at("photo").addEventListener("change", async (event) => {
