@@ -125,9 +125,11 @@ class StationTab:
     def touch(self, *words):
         """Touch buttons of acts or reasons."""
         for word in words:
-            button = self.tab.locator("#acts button, #reasons button").filter(
+            button = self.tab.locator(":is(#acts, #others, #reasons) button").filter(
                 has=self.tab.get_by_text(word, exact=True)
             )
+            if not button.is_visible() and self.tab.is_visible("#other summary"):
+                self.tab.click("#other summary")
             self.done(button.click)
         return self.text("#word")
 

@@ -8,7 +8,7 @@ import zxingcpp
 from PIL import Image
 from support_browser import StationTab, violations
 from support_pins import COST, KEY, PINS
-from support_plant import DOCK, LAB, LINE, PRESS, TOOL, Floor, n, raw, stamper
+from support_plant import DOCK, LAB, LAB_2, LINE, PRESS, TOOL, Floor, n, raw, stamper
 from support_web import served
 
 from runout import open_ledger
@@ -419,13 +419,19 @@ class TestInput:
 
 
 def test_verdict_instruction_and_acts_are_in_sight_on_every_screen(station):
-    """The dock takes most acts of all stations; the press asks for a number, and shows its keypad beside them."""
-    dock, press = station(DOCK).is_open(), station(PRESS).is_open()
+    """Dock and lab take most acts of all stations; where a number is asked for, its keypad is there too."""
+    dock, press, lab = station(DOCK).is_open(), station(PRESS).is_open(), station(LAB).is_open()
     dock.scan("P1")
     press.scan("P1", "COUNT", "K12")
+    # Nothing is scanned for it yet: each other act may be begun in its place.
+    lab.scan("P1", "SORT")
+    rejected = station(LAB_2).is_open()
+    rejected.scan("P1", "REJECT", "L1", '"too many clicks')
     assert dock.tab.locator("#acts button").count() > 16
+    assert rejected.tab.locator("#acts button").count() > 16
     assert press.tab.is_visible("#pad")
-    for tab in (dock.tab, press.tab):
+    assert lab.tab.is_visible("#pad")
+    for tab in (dock.tab, press.tab, lab.tab, rejected.tab):
         for width, height in ((1280, 800), (1920, 1080), (390, 844)):
             tab.set_viewport_size({"width": width, "height": height})
             ends = tab.evaluate(
@@ -434,6 +440,22 @@ def test_verdict_instruction_and_acts_are_in_sight_on_every_screen(station):
                 ".map(([what, {right, bottom}]) => [what, right, bottom])"
             )
             assert [each for each in ends if each[1] > width or each[2] > height] == [], (width, height)
+
+
+def test_acts_that_would_put_an_unfinished_one_away_are_folded_behind_cancel(station):
+    lab = station(LAB).is_open()
+    lab.scan("P1")
+    assert not lab.tab.is_visible("#other")
+    assert lab.touch("SORT") == "NEXT"
+    assert lab.tab.locator("#acts strong").all_inner_texts() == ["CANCEL"]
+    assert lab.tab.is_visible("#other summary")
+    # Touching one of them opens the fold first, as a person does.
+    assert lab.touch("SAMPLE") == "NEXT"
+    assert lab.text("#first") == "Scan the lot card."
+    lab.scan("L1")
+    # Something is scanned for it: only CANCEL puts it away.
+    assert not lab.tab.is_visible("#other")
+    assert lab.touch("CANCEL") == "DONE"
 
 
 def test_axe_finds_no_violation(station):

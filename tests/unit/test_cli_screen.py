@@ -135,6 +135,21 @@ def test_small_letters_say_nothing_twice(monkeypatch, sentence, below):
             "Scan again; if you typed it, type it again.",
         ),
         ("Right. All units are re-checked: go on packing.", "Go on packing."),
+        (
+            "You keyed 90, and the counter of L000001B was already at 120. Read it again.",
+            "Read it again.",
+        ),
+        ('The first disc reads EX-101-B on side A; "Paper Comet" is EX-101-A. Do not run.', "Do not run."),
+        ('As before, final 2.1: type "=. Type " and then its name.', 'Type " and then its name.'),
+        (
+            "Return 1: carton 0952 is back and in quarantine.",
+            "Return 1: carton 0952 is back and in quarantine.",
+        ),
+        ("PICK cancelled. Shipment D0000010 left for Shop 1.", "Shipment D0000010 left for Shop 1."),
+        ("PICK cancelled.", "PICK cancelled."),
+        ("It is recorded. Set it right, or tell quality.", "Set it right, or tell quality."),
+        ("Two people are needed: a second person scans a badge.", "A second person scans a badge."),
+        ("Blank T000900R is good. Cut EX-102-A: disc 1 side A.", "Cut EX-102-A: disc 1 side A."),
         ("", ""),
     ],
 )

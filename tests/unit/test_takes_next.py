@@ -81,6 +81,7 @@ def test_who_lacks_the_role_is_shown_no_act():
     floor = Floor.copy()
     floor.scan(LAB, "P3")
     assert asked(floor, "lab").acts == ("SIGNOFF",)
+    assert not asked(floor, "lab").is_unfinished
 
 
 def test_a_line_waits_for_one_thing_after_the_other():
@@ -130,6 +131,7 @@ def test_an_act_that_asks_for_a_number_has_its_keypad():
     floor.scan(LAB, "P1", "SAMPLE", "L1", "S1")
     found = asked(floor, "lab")
     assert (found.awaited.thing, found.acts) == (AwaitedThing.NUMBER, ("CANCEL",))
+    assert found.is_unfinished
     assert Keyed.NUMBER in found.awaited.keyed
 
 

@@ -35,6 +35,8 @@ class TakesNext:
     reasons: tuple[ReasonCard, ...]
     """The plant's reasons for the act that asks why; empty if none does."""
     awaited: Awaited
+    is_unfinished: bool
+    """True while an act asks for something: the acts are then those that put it away."""
 
 
 def takes_next(  # noqa: PLR0913  a station as it stands, and who asks
@@ -69,7 +71,7 @@ def takes_next(  # noqa: PLR0913  a station as it stands, and who asks
     reasons = _reasons(area, state, slot, queries) if awaited.thing is AwaitedThing.REASON else ()
     if reasons and not queries.setting("typed_reasons"):
         awaited = replace(awaited, keyed=())
-    return TakesNext(tuple(taken), reasons, awaited)
+    return TakesNext(tuple(taken), reasons, awaited, slot is not None)
 
 
 def _words(area: str) -> Sequence[str]:

@@ -41,6 +41,8 @@ class ScreenBeside:
     """What may be keyed for it: pin, number, text."""
     units: tuple[PackedUnit, ...]
     """Of a packing line those packed last, newest first."""
+    is_unfinished: bool
+    """True while an act asks for something: the acts are then those that put it away, CANCEL first."""
 
 
 @dataclass(slots=True)
@@ -78,7 +80,7 @@ def beside(
     memory.cartons = _with_open(now, memory.cartons)
     units = tuple(station_now.last_units(conn, now, memory.cartons, _UNITS))
     keyed = tuple(each.value for each in taken.awaited.keyed)
-    return ScreenBeside(acts, reasons, taken.awaited.thing.value, keyed, units)
+    return ScreenBeside(acts, reasons, taken.awaited.thing.value, keyed, units, taken.is_unfinished)
 
 
 def _with_open(now: StationNow, cartons: Sequence[str]) -> list[str]:

@@ -72,7 +72,8 @@ _ONLY_SCANNED = {
     "batch": AwaitedThing.SLEEVE_BATCH,
     "build": AwaitedThing.BUILD,
     "carton": AwaitedThing.CARTON,
-    "component": AwaitedThing.MATERIAL,
+    # A stamper, a compound lot or a label lot.
+    "component": AwaitedThing.ANY,
     "compound": AwaitedThing.MATERIAL,
     "content": AwaitedThing.CARTON,
     "equipment": AwaitedThing.EQUIPMENT,

@@ -59,6 +59,7 @@ def beside_fields(beside: ScreenBeside) -> dict[str, Any]:
     return {
         "acts": [_button(each) for each in beside.acts],
         "reasons": [_button(each) for each in beside.reasons],
+        "unfinished": beside.is_unfinished,
         "awaited": beside.awaited,
         "keyed": list(beside.keyed),
         "units": [

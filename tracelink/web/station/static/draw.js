@@ -6,10 +6,14 @@
  * @typedef {{title: string, edition: string, number: string}} Unit
  * @typedef {{word: string, first: string, sentence: string, count: string, finding: string, hides: boolean,
  *   part: {done: number, of: number, told: string} | null, panel: string[]}} Verdict
- * @typedef {{acts: Button[], reasons: Button[], awaited: string, keyed: string[], units: Unit[]}} Beside
+ * @typedef {{acts: Button[], reasons: Button[], unfinished: boolean, awaited: string, keyed: string[],
+ *   units: Unit[]}} Beside
  * @typedef {{number: number, booked: boolean, verdict: Verdict, beside?: Beside, note?: string, token?: string,
  *   before?: boolean}} Said
  */
+
+const FEW_ACTS = 4;
+const LONG = 60; // Characters that fill the room of an instruction in its largest letters.
 
 /** @type {Record<string, string>} */
 const THINGS = {
@@ -51,6 +55,7 @@ export function showVerdict(verdict) {
   say("word", word);
   say("part", part ? part.told : "");
   say("first", verdict.first);
+  at("first").dataset.long = verdict.first.length > LONG ? "yes" : "no";
   say("sentence", verdict.sentence);
   say("count", verdict.count);
   list("lines", verdict.panel);
@@ -66,10 +71,25 @@ export function showBeside(beside, took) {
   use("#awaited use", `#thing-${beside.awaited}`);
   say("waits", `Waits for ${THINGS[beside.awaited]}`);
   at("awaited").hidden = false;
-  buttons("acts", beside.acts, took);
+  acts(beside, took);
   buttons("reasons", beside.reasons, took);
   at("pad").hidden = !beside.keyed.some((each) => each !== "text");
   at("text").hidden = !beside.keyed.includes("text");
+}
+
+/**
+ * Of many acts that would put an unfinished one away the first stays in sight, so that what it asks for has the room.
+ * @param {Beside} beside
+ * @param {(raw: string) => void} took
+ */
+function acts(beside, took) {
+  const folds = beside.unfinished && beside.acts.length > FEW_ACTS;
+  const inSight = folds ? 1 : beside.acts.length;
+  buttons("acts", beside.acts.slice(0, inSight), took);
+  buttons("others", beside.acts.slice(inSight), took);
+  const other = /** @type {HTMLDetailsElement} */ (at("other"));
+  if (other.hidden) other.open = false;
+  other.hidden = !folds;
 }
 
 /**
