@@ -15,6 +15,10 @@ A screen of 60 pictures a second alone lets a verdict wait for up to 16.7 ms, 8.
 limit and with none. A line alone takes it from the message sent to the answer, which is the server's part. A terminal takes it
 from the line to the whole of the screen that is written for it. Without a screen Chromium paints by the processor: on a tablet
 that is the work of another chip.
+
+A bare page is the least that a browser can do, for comparison in the same run: it sends the line as a message to a program that
+answers at once and knows nothing, and sets one word when the answer is there. What a station page takes beyond a terminal
+and a bare page together is our own.
 """
 
 import http.client
@@ -28,7 +32,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -96,6 +100,32 @@ MEASURE = """async ([lines, every, begin]) => {
   return [laid, presented, body.dataset.word];
 }"""
 
+BARE = """<!DOCTYPE html><title>bare</title><body><p id="first">WAIT</p><script>
+  const line = new WebSocket("ws://127.0.0.1:%d/"), first = document.getElementById("first");
+  let typed = "";
+  line.onopen = () => { document.body.dataset.phase = "open"; };
+  line.onmessage = event => {
+    const said = JSON.parse(event.data);
+    first.textContent = said.word;
+    document.body.dataset.word = said.word;
+    document.body.dataset.number = said.number;
+  };
+  document.addEventListener("keydown", event => {
+    if (event.key !== "Enter") typed += event.key;
+    else { line.send(typed); typed = ""; }
+  });
+</script>"""
+ANSWERS = """
+import itertools, json
+from websockets.sync.server import serve
+def answer(line):
+    for number, _raw in zip(itertools.count(1), line):
+        line.send(json.dumps({"word": "MATCH", "number": number}))
+with serve(answer, "127.0.0.1", 0, compression=None) as server:
+    print(server.socket.getsockname()[1], flush=True)
+    server.serve_forever()
+"""
+
 
 def main() -> None:
     from playwright.sync_api import sync_playwright  # noqa: PLC0415
@@ -108,18 +138,22 @@ def main() -> None:
         with open_server(place) as served, ExitStack() as stack:
             driver = stack.enter_context(sync_playwright())
             limited, free = _browser(stack, driver, ()), _browser(stack, driver, FREE)
-            there = There(place, *served, codes)
+            there = There(place, *served, codes, stack.enter_context(answering()))
             one = [
                 Setup("1 terminal", there, terminals=1),
                 Setup("1 line alone", there, lines=1),
                 Setup("1 page", there, limited, pages=1),
                 Setup("1 page, no frame limit", there, free, pages=1),
+                Setup("1 bare page", there, limited, bare=1),
+                Setup("1 bare page, no frame limit", there, free, bare=1),
             ]
             eight = [
                 Setup("8 terminals", there, terminals=8),
                 Setup("8 lines alone", there, lines=8),
                 Setup("8 pages", there, limited, pages=8),
                 Setup("8 pages, no frame limit", there, free, pages=8),
+                Setup("8 bare pages", there, limited, bare=8),
+                Setup("8 bare pages, no frame limit", there, free, bare=8),
                 Setup("1 page of 8", there, limited, pages=1, lines=7),
                 Setup("1 page of 8, no frame limit", there, free, pages=1, lines=7),
             ]
@@ -197,6 +231,17 @@ class open_server:  # noqa: N801  used like a function
         self.program.wait(timeout=30)
 
 
+@contextmanager
+def answering() -> Iterator[int]:
+    """A program that answers every message at once; gives its port."""
+    program = subprocess.Popen([sys.executable, "-c", ANSWERS], stdout=subprocess.PIPE, text=True)
+    try:
+        yield int(program.stdout.readline())
+    finally:
+        program.terminate()
+        program.wait(timeout=30)
+
+
 def memory_mb(process: int) -> float:
     status = Path(f"/proc/{process}/status").read_text(encoding="utf-8")
     return int(status.split("VmRSS:")[1].split()[0]) / 1024
@@ -242,6 +287,8 @@ class There:
     address: str
     server: int
     codes: Iterator[str]
+    answers: int
+    """Port of the program that answers bare pages."""
 
 
 class Setup:
@@ -256,9 +303,10 @@ class Setup:
         pages: int = 0,
         lines: int = 0,
         terminals: int = 0,
+        bare: int = 0,
     ) -> None:
         self.name, self._there, self._browser = name, there, browser
-        self._count = pages, lines, terminals
+        self._count = pages, lines, terminals, bare
         self._tabs: list[Tab] = []
         self._by_hand: list[LineAlone | Terminal] = []
         self.times: dict[str, list[float]] = {}
@@ -291,8 +339,11 @@ class Setup:
             self.scans += scans * len((*self._tabs, *self._by_hand))
 
     def _go_on(self) -> None:
-        (pages, lines, terminals), there = self._count, self._there
-        self._tabs = [Tab(self._browser, there.address, next(there.codes)) for _ in range(pages)]
+        (pages, lines, terminals, bare), there = self._count, self._there
+        self._tabs = [
+            *(Tab(self._browser, there.address, next(there.codes)) for _ in range(pages)),
+            *(BareTab(self._browser, there.answers) for _ in range(bare)),
+        ]
         self._by_hand = [
             *(LineAlone(there.address, next(there.codes)) for _ in range(lines)),
             *(Terminal(there.place, next(there.codes)) for _ in range(terminals)),
@@ -342,6 +393,22 @@ class Tab:
         assert word == "MATCH", word
         times.setdefault("laid out", []).extend(laid)
         times.setdefault("presented", []).extend(presented)
+
+
+class BareTab(Tab):
+    """A page that sends a line and sets a word, and nothing else."""
+
+    def __init__(self, browser: "Browser | None", port: int) -> None:
+        super().__init__(browser, "", "")
+        self._port = port
+
+    def open(self, stack: ExitStack) -> None:
+        """Open the page; it is closed when its turn ends."""
+        context = self._browser.new_context(viewport=SMALL)
+        stack.callback(context.close)
+        self._tab = context.new_page()
+        self._tab.set_content(BARE % self._port)
+        self._tab.wait_for_selector('body[data-phase="open"]')
 
 
 class LineAlone:

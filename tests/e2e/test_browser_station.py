@@ -276,6 +276,18 @@ def test_a_late_word_from_before_a_scan_does_not_take_its_verdict_off_the_screen
     assert line.text("#word") == "DONE"
 
 
+def test_a_page_whose_scans_are_answered_asks_nothing_else(station):
+    line, asked = station(LINE).is_open(), []
+    line.tab.on("request", lambda request: asked.append(request.url.rsplit("/", 1)[-1].partition("?")[0]))
+    line.scan("P1")
+    for _second in range(5):
+        line.tab.wait_for_timeout(1000)
+        line.scan("CLEAR")
+    assert asked == []
+    line.tab.wait_for_timeout(5000)
+    assert "heard" in asked
+
+
 class TestWhatStandsBesideAVerdict:
     @pytest.fixture
     def held(self, station):

@@ -42,6 +42,7 @@ let isSending = false;
 let isAsking = false;
 /** @type {"there" | "due" | "missing"} What stands beside the verdict is of its moment, comes after it, or did not come. */
 let besideIs = "missing";
+let answeredAt = -Infinity; // Milliseconds since the page was opened: the last scan that was booked.
 let tapped = ""; // A card that was touched while the acts of an earlier moment stood there.
 let typed = "";
 /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -271,6 +272,7 @@ async function settle(sending) {
 async function answered({ status, said, rest }) {
   if (status === 200) {
     pending = null;
+    answeredAt = performance.now();
     show(said);
     sound(said.verdict.word, said.verdict.part !== null);
     follows(rest);
@@ -334,9 +336,13 @@ async function take(raw) {
   }
 }
 
-/** Lets the server know that this page is there, and finds out whether it still has the station. */
+/**
+ * Lets the server know that this page is there, and finds out whether it still has the station. A scan that was answered just
+ * now said both: at a busy floor the request would only be in the way of the scans of others.
+ */
 async function heard() {
   if (isSending || isAsking) return;
+  if (phase() === "open" && besideIs !== "missing" && performance.now() - answeredAt < HEARD_EVERY_MS) return;
   if (phase() !== "open") {
     if (phase() !== "refused") await open();
     return;
