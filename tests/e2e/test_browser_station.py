@@ -482,6 +482,32 @@ def test_axe_finds_no_violation(station):
         line.scan("disc 2.1")
 
 
+def test_nothing_of_a_wall_lies_below_its_edge(tabs, place):
+    with served(place) as port:
+        lab, line = StationTab(tabs, port, LAB).is_open(), StationTab(tabs, port, LINE).is_open()
+        lab.scan("P1")
+        for number in range(1, 6):
+            lab.scan("HOLD", f"K{10 + number}" if number < 3 else f"C{number - 2}" if number < 5 else "E1")
+            lab.scan(f'"found to be scratched all around near the run-out groove, {number}')
+        line.scan(*OPENING)
+        for wrong in ("disc 2.1", "B4", "T11", "sleeve 1", "disc 1.1", "disc 1.1", "#5", "rubbish"):
+            line.scan(wrong)
+        for station in (PRESS, DOCK, TOOL):
+            StationTab(tabs, port, station).is_open().scan("P1")
+        wall = tabs(f"http://127.0.0.1:{port}/board/wall", viewport={"width": 1920, "height": 1080})
+        assert wall.locator("section[aria-labelledby=holds] dt").count() >= 2
+        assert wall.locator("section[aria-labelledby=stops] dt").count() >= 2
+        assert wall.locator(".now li").count() >= 3
+        height = wall.evaluate(
+            "Math.max(...[...document.querySelectorAll('section')].map(one => one.getBoundingClientRect().bottom))"
+        )
+        assert height <= 1080
+        # What is left out is told.
+        told = wall.inner_text("main")
+        assert "more hold" in told
+        assert "more reason" in told
+
+
 def test_a_wall_changes_by_itself_and_is_read_from_four_metres(tabs, place):
     with served(place) as port:
         wall = tabs(f"http://127.0.0.1:{port}/board/wall?area=line")

@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response, StreamingResponse
 
-from runout import Word, open_ledger
+from runout import AtStation, Word, open_ledger
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.ledger.work_areas import AREAS
@@ -16,9 +16,11 @@ from tracelink.report.pages.board_document import board_document
 from tracelink.web.board_watch import BoardWatch, look_at
 from tracelink.web.frame import framed, page_of
 from tracelink.web.page_words import meaning_of
+from tracelink.web.wall_lines import lines_of_row, lines_of_station, rows_shown
 
-_MOST_STATIONS, _MOST_LINES = 4, 3
-"""What fits a wall screen in letters that are read from four metres."""
+_MOST_STATIONS, _MOST_ROWS = 4, 3
+_LINES_NOW, _LINES_BESIDE = 16, 13
+"""Of a wall screen in letters that are read from four metres, without headings and what is said of other stations."""
 
 
 class Boards:
@@ -53,7 +55,16 @@ class Boards:
             (each for each in board.stations if each.person or each.word == Word.STOP.value),
             key=lambda each: (each.word != Word.STOP.value, not each.is_busy),
         )
-        shown = at_work[:_MOST_STATIONS]
+        [count] = rows_shown([[_lines_of(each) for each in at_work]], _LINES_NOW, _MOST_STATIONS)
+        shown = at_work[:count]
+        holds = [(f"{each.hold}: {each.reason}", each.things) for each in board.holds]
+        stops = [(meaning_of(each.finding), each.times) for each in board.stops]
+        counts = [(each.what, each.quantity) for each in board.counts if each.quantity]
+        lists = (holds, stops, counts)
+        fitting = rows_shown(
+            [[lines_of_row(text) for text, _number in rows] for rows in lists], _LINES_BESIDE, _MOST_ROWS
+        )
+        tables = [(rows[:most], len(rows) - most) for rows, most in zip(lists, fitting, strict=True)]
         return HTMLResponse(
             page_of(
                 "wall.html.j2",
@@ -62,11 +73,9 @@ class Boards:
                 stations=shown,
                 hidden=len(at_work) - len(shown),
                 quiet=len(board.stations) - len(at_work),
-                counts=[each for each in board.counts if each.quantity],
-                stops=[(meaning_of(each.finding), each.times) for each in board.stops[:_MOST_LINES]],
-                more_stops=max(0, len(board.stops) - _MOST_LINES),
-                holds=board.holds[:_MOST_LINES],
-                more_holds=max(0, len(board.holds) - _MOST_LINES),
+                holds=tables[0],
+                stops=tables[1],
+                counts=tables[2],
             )
         )
 
@@ -83,6 +92,11 @@ class Boards:
             # Said also while nothing changes: so the page knows that it is connected, and the server who has left.
             yield "event: same\ndata:\n\n" if now == before else f"data: {now}\n\n"
             before = now
+
+
+def _lines_of(station: AtStation) -> int:
+    doing = f"{station.doing}, {station.person}" if station.person else station.doing
+    return lines_of_station(doing, station.waits_for if station.word == Word.STOP.value else "")
 
 
 def _area(request: Request) -> str | None:
