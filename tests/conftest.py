@@ -5,6 +5,7 @@ import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -14,6 +15,7 @@ from support_quick import long_tests, processor_seconds, record
 # Here, so that a whole run has one server and one browser: a fixture that a test file imports is that file's own.
 pytest_plugins = ["support_browser", "support_postgres", "support_served"]
 _ONE_WORKER = ("pg_running", "chromium")
+_ON_SERVER = os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql"
 
 settings.register_profile("runout", deadline=None, max_examples=tries(60))
 settings.load_profile("runout")
@@ -52,11 +54,18 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave out long tests if asked to, and put first those that need a server or a browser: one worker starts it."""
     if config.getoption("quick"):
-        left_out = long_tests(items)
-        config.hook.pytest_deselected(items=left_out)
-        kept = {*items} - {*left_out}
-        items[:] = [item for item in items if item in kept]
+        _leave_out(config, items, long_tests(items))
+    if _ON_SERVER:
+        from support_on_server import same_on_both  # noqa: PLC0415  its imports are dear
+
+        _leave_out(config, items, [item for item in items if same_on_both(item)])
     items.sort(key=_turn)
+
+
+def _leave_out(config: pytest.Config, items: list[pytest.Item], left_out: list[pytest.Item]) -> None:
+    config.hook.pytest_deselected(items=left_out)
+    kept = {*items} - {*left_out}
+    items[:] = [item for item in items if item in kept]
 
 
 def _turn(item: pytest.Item) -> int:
@@ -71,12 +80,35 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     result = yield
     if file is not None:
         record(file, item.nodeid, processor_seconds() - before)
+    if _ON_SERVER:
+        from support_on_server import tidy_up  # noqa: PLC0415  its imports are dear
+
+        tidy_up()
     return result
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Remove the server that tests ran on, and tell what was typed there to whoever counts it for all workers."""
+    if _ON_SERVER:
+        from support_on_server import end, typed  # noqa: PLC0415  its imports are dear
+
+        if output := getattr(session.config, "workeroutput", None):
+            output["typed"] = dict(typed)
+        end()
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    """Add what one worker typed."""
+    if _ON_SERVER:
+        from support_on_server import typed  # noqa: PLC0415  its imports are dear
+
+        typed.update(getattr(node, "workeroutput", {}).get("typed", {}))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Say where commands were typed, if tests run on a server."""
-    if os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql":
+    if _ON_SERVER:
         from support_on_server import typed  # noqa: PLC0415  its imports are dear
 
         for where, number in typed.most_common():

@@ -6,7 +6,7 @@ set -eu
 cd "$(dirname "$0")/.."
 export RUNOUT_TEST_ENGINE=postgresql RUNOUT_TEST_SERVER=required
 # Left out: what is about the file itself. Why stands in DEVELOPERS.md.
-exec .venv/bin/python -m pytest -q -n 0 \
+exec .venv/bin/python -m pytest -q \
     --ignore tests/docs --ignore tests/differential --ignore tests/vectors \
     --ignore tests/e2e/test_backup.py --ignore tests/e2e/test_start.py --ignore tests/e2e/test_growth.py \
     --ignore tests/unit/test_store_migrations.py --ignore tests/unit/test_store_schema.py \

@@ -5,24 +5,24 @@ into a file is typed into a copy of it on the server; what the command wrote is 
 for it. `sh tests/on_server.sh` runs all of them, and says at its end how many commands were typed where.
 """
 
-import atexit
 import os
-from collections import Counter
+import re
+from collections import Counter, OrderedDict
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 import pysqlite3
-from sqlalchemy import Engine
-from sqlalchemy.exc import SQLAlchemyError
 from support_schema import lay_down_tables
 from support_server import Server
 
 from tracelink.errors import LedgerError
-from tracelink.store.copies.between_engines import ALL, _copied
+from tracelink.store.copies.between_engines import ALL
 from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.database.schema import upgrade
+from tracelink.store.database.schema import SCHEMA_VERSION, upgrade
 
 IS_ASKED_FOR = os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql"
 
@@ -50,14 +50,95 @@ typed: Counter[str] = Counter()
 """How many commands were typed where, and why not on the server."""
 
 
+_TESTS = Path(__file__).parent
+
+
+def same_on_both(item: Any) -> bool:
+    """Return whether a test is the same on a server: it starts its own, or none of its supports asks this module."""
+    return item.path.stem.endswith("_postgres") or not _asks(item.path)
+
+
+@cache
+def _asks(file: Path) -> bool:
+    imported = re.findall(
+        r"^\s*(?:from|import) (support_\w+)", file.read_text(encoding="utf-8"), re.MULTILINE
+    )
+    return any(name == __name__ or _asks(_TESTS / f"{name}.py") for name in imported)
+
+
+_SETTINGS = (
+    # Ledgers that no test closes keep their connections.
+    "max_connections=1000",
+    "shared_buffers=256MB",
+    # Its databases live as long as a test: nothing is kept through a crash of the machine, and nothing is worth tidying up.
+    "synchronous_commit=off",
+    "full_page_writes=off",
+    "autovacuum=off",
+    "max_wal_size=4GB",
+    "checkpoint_timeout=1h",
+)
+_IN_MEMORY, _ROOM = Path("/dev/shm"), 3_000_000_000
+
+_running: list[Server] = []
+
+
 @cache
 def shared_server() -> Server:
-    """Return the one server of this process, running."""
-    # Ledgers that no test closes keep their connections.
-    running = Server("max_connections=2000", "shared_buffers=256MB")
+    """Return the one server of this process, running; `end` removes it."""
+    running = Server(*_SETTINGS, below=_memory())
+    _running.append(running)
     running.start()
-    atexit.register(running.remove)
     return running
+
+
+def _memory() -> str | None:
+    """Return a folder in memory with room for a server's data; a database is copied there in a third of the time."""
+    with suppress(OSError):
+        free = os.statvfs(_IN_MEMORY)
+        if free.f_bavail * free.f_frsize > _ROOM:
+            return str(_IN_MEMORY)
+    return None
+
+
+def end() -> None:
+    """Remove the server, if one was started."""
+    for running in _running:
+        running.remove()
+
+
+@cache
+def _desk() -> Any:
+    """Return a connection for what is about whole databases."""
+    return _connected(f"{shared_server().url}/postgres")
+
+
+def _connected(place: str) -> Any:
+    import psycopg  # noqa: PLC0415  an extra
+
+    return psycopg.connect(place.replace("+psycopg", ""), autocommit=True)
+
+
+_left: list[str] = []
+
+
+def let_go(place: str) -> None:
+    """Note a database that nobody uses any more, to be dropped when the test is over."""
+    _left.append(place)
+
+
+def tidy_up() -> None:
+    """Drop the databases that nobody uses any more."""
+    while _left:
+        _drop(_left.pop())
+
+
+def _drop(place: str) -> None:
+    _desk().execute(f"DROP DATABASE {place.rpartition('/')[2]} WITH (FORCE)")
+
+
+def new_database(template: str) -> str:
+    """Return the address of a new copy of a database that nobody has open."""
+    return shared_server().database(template)
 
 
 @cache
@@ -74,7 +155,16 @@ def copied_file(place: str, file: Path) -> Path:
     part = file.with_name(f"{file.name}.copy")
     engine = open_engine(ledger_url(str(part)), must_exist=False)
     lay_down_tables(engine)
-    _copy(place, engine)
+    engine.dispose()
+    with _connected(place) as there, closing(pysqlite3.connect(part)) as here:
+        any_rows = [f"EXISTS (SELECT 1 FROM {table.name})" for table in ALL]
+        filled = there.execute(f"SELECT {', '.join(any_rows)}").fetchone()
+        for table, is_filled in zip(ALL, filled, strict=True):
+            if is_filled:
+                marks = ", ".join("?" for _ in table.columns)
+                rows = there.execute(_all_of(table)).fetchall()
+                here.executemany(f"INSERT INTO {table.name} ({_names(table)}) VALUES ({marks})", rows)
+        here.commit()
     # One file and no log beside it, whatever lay there.
     for ending in ("", "-wal", "-shm"):
         file.with_name(file.name + ending).unlink(missing_ok=True)
@@ -83,25 +173,58 @@ def copied_file(place: str, file: Path) -> Path:
 
 
 def copied_there(place: str) -> str:
-    """Return the address of a new copy of a ledger, which may be a file or lie on the server."""
-    copy = shared_server().database(_empty())
-    _copy(place, open_engine(ledger_url(copy)))
+    """Return the address of a new copy of a ledger, which may be a file or lie on the server.
+
+    Raises:
+        LedgerError, pysqlite3.Error, psycopg.Error: the tables of the server cannot hold what the file holds.
+    """
+    if place.startswith("postgresql"):
+        copy = new_database(_empty())
+        with _connected(place) as source, _connected(copy) as target:
+            for table in ALL:
+                if rows := source.execute(_all_of(table)).fetchall():
+                    _take_in(target, table, rows)
+        return copy
+    with closing(pysqlite3.connect(f"file:{place}?mode=ro", uri=True)) as source:
+        version = source.execute("SELECT version_num FROM alembic_version").fetchone()[0]
+        if version != SCHEMA_VERSION:
+            raise LedgerError(f"{place} is of schema {version}")
+        held = [(table, source.execute(_all_of(table)).fetchall()) for table in ALL]
+    copy = new_database(_empty())
+    try:
+        with _connected(copy) as target, target.transaction():
+            for table, rows in held:
+                _take_in(target, table, rows)
+    except BaseException:
+        _drop(copy)
+        raise
     return copy
 
 
-def _copy(source: str, target: Engine) -> None:
-    ours = open_engine(ledger_url(source), read_only=True)
-    try:
-        with ours.connect() as live, target.begin() as fresh:
-            for table in ALL:
-                _copied(live, fresh, table)
-    finally:
-        ours.dispose()
-        target.dispose()
+def _take_in(target: Any, table: Any, rows: list[tuple[Any, ...]]) -> None:
+    if not rows:
+        return
+    with target.cursor() as cursor, cursor.copy(f"COPY {table.name} ({_names(table)}) FROM STDIN") as lines:
+        for row in rows:
+            lines.write_row(row)
 
 
-_KNOWN: dict[Path, tuple[object, str]] = {}
-"""The copy on the server of each file, and what the file looked like then."""
+def _names(table: Any) -> str:
+    return ", ".join(f'"{column.name}"' for column in table.columns)
+
+
+def _all_of(table: Any) -> str:
+    # A row may name another of its own table, which was made before it.
+    order = [column.name for column in (*(c for c in table.c if c.name == "seq"), *table.primary_key)]
+    return f"SELECT {_names(table)} FROM {table.name} ORDER BY " + ", ".join(f'"{name}"' for name in order)
+
+
+_KEPT = 24
+_PLACES: OrderedDict[bytes, str] = OrderedDict()
+"""A database for what a file holds, by its bytes."""
+
+_MASTERS: OrderedDict[bytes, str | None] = OrderedDict()
+"""One that is only copied, for what was asked for twice; None for what was asked for once."""
 
 
 @contextmanager
@@ -119,22 +242,51 @@ def served_instead(words: tuple[object, ...], ledger: "Path | str | None") -> It
         return
     assert ledger is not None
     file = Path(ledger).resolve()
+    before = _look(file)
     try:
-        place = _there(file)
-    except (LedgerError, SQLAlchemyError, pysqlite3.Error, OSError) as problem:
+        place = _PLACES.pop(before, None) or _copy_of(file, before)
+    except _not_held() as problem:
         typed[f"in the file: {type(problem).__name__} before"] += 1
         yield None
         return
     typed["on the server"] += 1
-    before, mark = _transactions(place), _look(file)
-    with _environment("RUNOUT_PIN_KEY", f"{file}.pin-key"):
-        yield place
-    if _transactions(place) == before:
-        return
-    assert _look(file) == mark, "the command wrote into the file and on the server"
-    rights = file.stat().st_mode
-    copied_file(place, file).chmod(rights)
-    _KNOWN[file] = _look(file), place
+    mark, after = _transactions(), before
+    try:
+        with _environment("RUNOUT_PIN_KEY", f"{file}.pin-key"):
+            yield place
+        if _transactions() != mark:
+            assert _look(file) == before, "the command wrote into the file and on the server"
+            rights = file.stat().st_mode
+            copied_file(place, file).chmod(rights)
+            after = _look(file)
+    finally:
+        _keep(_PLACES, after, place)
+
+
+def _not_held() -> tuple[type[Exception], ...]:
+    import psycopg  # noqa: PLC0415  an extra
+
+    return LedgerError, pysqlite3.Error, psycopg.Error, OSError
+
+
+def _copy_of(file: Path, content: bytes) -> str:
+    master = _MASTERS.pop(content, "")
+    if master == "":
+        _keep(_MASTERS, content, None)
+        return copied_there(str(file))
+    master = master or copied_there(str(file))
+    _keep(_MASTERS, content, master)
+    return new_database(master)
+
+
+def _keep(kept: "OrderedDict[bytes, Any]", content: bytes, place: str | None) -> None:
+    """Keep a database for later, and let go the one that was not asked for longest."""
+    earlier = kept.pop(content, None)
+    kept[content] = place
+    oldest = kept.popitem(last=False)[1] if len(kept) > _KEPT else None
+    for each in (earlier, oldest):
+        if each is not None:
+            let_go(each)
 
 
 @contextmanager
@@ -161,29 +313,17 @@ def _why_not(words: tuple[object, ...], ledger: "Path | str | None") -> str:
     return ""
 
 
-def _there(file: Path) -> str:
-    look = _look(file)
-    if file in _KNOWN and _KNOWN[file][0] == look:
-        return _KNOWN[file][1]
-    place = copied_there(str(file))
-    _KNOWN[file] = _look(file), place
-    return place
-
-
-def _look(file: Path) -> object:
-    seen = []
+def _look(file: Path) -> bytes:
+    """Return the hash of all that a file holds, with the log beside it."""
+    seen = sha256()
     for ending in ("", "-wal"):
         with suppress(FileNotFoundError):
-            found = file.with_name(file.name + ending).stat()
-            seen.append((found.st_ino, found.st_size, found.st_mtime_ns))
-    return tuple(seen)
+            seen.update(file.with_name(file.name + ending).read_bytes())
+        seen.update(ending.encode())
+    return seen.digest()
 
 
-def _transactions(place: str) -> int:
+def _transactions() -> int:
     """Return how many transactions that write were begun on the server, in any of its databases."""
-    import psycopg  # noqa: PLC0415  an extra
-
-    with psycopg.connect(place.replace("+psycopg", ""), autocommit=True) as conn:
-        row = conn.execute("SELECT pg_snapshot_xmax(pg_current_snapshot())::text::bigint").fetchone()
-    assert row is not None
+    row = _desk().execute("SELECT pg_snapshot_xmax(pg_current_snapshot())::text::bigint").fetchone()
     return int(row[0])

@@ -10,6 +10,7 @@ from typing import Any
 
 import support_on_server
 import support_sql
+from sqlalchemy import Engine
 from support_notation import Script
 from support_plantfile import read_plant_file
 
@@ -286,9 +287,12 @@ class Floor:
 
     @classmethod
     def there(cls, place: str) -> "Floor":
-        """A plant on the server, closed when nobody uses it any more: those in memory need no closing, so tests close none."""
+        """A plant in a database of its own on the server, dropped after nobody uses it any more.
+
+        Those in memory need no closing, so tests close none.
+        """
         ledger = Ledger.open(place)
-        weakref.finalize(ledger, ledger._engine.dispose)
+        weakref.finalize(ledger, _left, ledger._engine, place).atexit = False
         return cls(ledger)
 
     def saved(self, file: Path) -> Path:
@@ -420,8 +424,13 @@ def _template(settings: tuple[tuple[str, int], ...]) -> str:
     return place
 
 
+def _left(engine: Engine, place: str) -> None:
+    engine.dispose()
+    support_on_server.let_go(place)
+
+
 def _on_a_server(settings: tuple[tuple[str, int], ...]) -> str:
-    return support_on_server.shared_server().database(_template(settings))
+    return support_on_server.new_database(_template(settings))
 
 
 def raw(line: str) -> str:

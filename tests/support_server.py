@@ -26,17 +26,18 @@ def programs() -> Path | None:
 class Server:
     """One server with its data in a folder under the temporary one."""
 
-    def __init__(self, *settings: str, sync: bool = False) -> None:
+    def __init__(self, *settings: str, sync: bool = False, below: str | None = None) -> None:
         """Make the data folder; `start` runs it.
 
         Args:
             settings: NAME=VALUE, as in the server's own file of settings.
             sync: wait for the disk at each commit. What is tried is the program, not the disk, so not by default.
+            below: the folder that its own is made in; the temporary one by default.
         """
         bin_folder = programs()
         assert bin_folder is not None, MISSING
         self._programs = bin_folder
-        self.folder = tempfile.mkdtemp(prefix="pg")
+        self.folder = tempfile.mkdtemp(prefix="pg", dir=below)
         self._as_user: list[str] = []
         if os.geteuid() == 0:
             # The server refuses to run as root.
@@ -91,7 +92,8 @@ class Server:
         name = f"t_{uuid.uuid4().hex}"
         of = f" TEMPLATE {template.rpartition('/')[2]}" if template else ""
         with psycopg.connect(self.url.replace("+psycopg", "") + "/postgres", autocommit=True) as conn:
-            conn.execute(f"CREATE DATABASE {name}{of}")
+            # Files are copied without a word in the log, in half the time.
+            conn.execute(f"CREATE DATABASE {name}{of} STRATEGY FILE_COPY")
         return f"{self.url}/{name}"
 
     def move(self, place: str, folder: Path) -> None:
