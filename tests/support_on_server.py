@@ -9,7 +9,7 @@ import os
 import re
 from collections import Counter, OrderedDict
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import ExitStack, closing, contextmanager, suppress
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -103,6 +103,8 @@ def _memory() -> str | None:
 
 def end() -> None:
     """Remove the server, if one was started."""
+    if _desk.cache_info().currsize:
+        _desk().close()
     for running in _running:
         running.remove()
 
@@ -268,7 +270,9 @@ def served_instead(words: tuple[object, ...], ledger: "Path | str | None") -> It
     typed["on the server"] += 1
     mark, after = _transactions(), before
     try:
-        with _environment("RUNOUT_PIN_KEY", f"{file}.pin-key"):
+        with ExitStack() as told:
+            for name, ending in _BESIDE.items():
+                told.enter_context(_environment(name, f"{file}{ending}"))
             yield place
         if _transactions() != mark:
             assert _look(file) == before, "the command wrote into the file and on the server"
@@ -303,6 +307,15 @@ def _keep(kept: "OrderedDict[bytes, Any]", content: bytes, place: str | None) ->
     for each in (earlier, oldest):
         if each is not None:
             let_go(each)
+
+
+_BESIDE = {
+    "RUNOUT_PIN_KEY": ".pin-key",
+    "RUNOUT_AUDIT_KEY_KEY_FILE": ".key",
+    "RUNOUT_AUDIT_CHECKPOINT_KEY_FILE": ".key",
+    "RUNOUT_AUDIT_EXPORT_KEY_FILE": ".key",
+}
+"""Where keys lie that a command looks for beside a file; to who has a server, the place is said."""
 
 
 @contextmanager
