@@ -1,7 +1,7 @@
 #!/bin/sh
 # Runs the tests of stations, commands and faults on a PostgreSQL server that they start themselves: plants that are scanned on
 # in memory lie there, and commands typed into a file are typed into a copy of it there (tests/support_on_server.py). What
-# follows goes to pytest, as the name of one file. It takes about four times as long as on files.
+# follows goes to pytest: files, or -n 2 for two workers with a server each. It takes about twice as long as on files.
 set -eu
 cd "$(dirname "$0")/.."
 export RUNOUT_TEST_ENGINE=postgresql RUNOUT_TEST_SERVER=required

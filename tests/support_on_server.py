@@ -13,17 +13,18 @@ from contextlib import ExitStack, closing, contextmanager, suppress
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import pysqlite3
-from support_schema import lay_down_tables
+from sqlalchemy import Table
+from support_schema import empty_ledger
 from support_server import Server
 
 from tracelink.errors import LedgerError
 from tracelink.store.copies.between_engines import ALL
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, upgrade
+from tracelink.store.journal.keys import held_key
 
 IS_ASKED_FOR = os.environ.get("RUNOUT_TEST_ENGINE") == "postgresql"
 
@@ -52,11 +53,25 @@ typed: Counter[str] = Counter()
 
 
 _TESTS = Path(__file__).parent
+LIST = _TESTS / "not_on_server.txt"
 
 
 def same_on_both(item: Any) -> bool:
-    """Return whether a test is the same on a server: it starts its own, or none of its supports asks this module."""
-    return item.path.stem.endswith("_postgres") or not _asks(item.path)
+    """Return whether a test has nothing to show on a server: it is listed, starts its own, or asks nothing of this module."""
+    listed = item.nodeid.partition("[")[0] in left_out()
+    return listed or item.path.stem.endswith("_postgres") or not _asks(item.path)
+
+
+@cache
+def left_out() -> dict[str, str]:
+    """Return the tests that are about the file itself, each with why: `not_on_server.txt`."""
+    tests, why = {}, ""
+    for line in LIST.read_text(encoding="utf-8").splitlines():
+        if line.startswith("#"):
+            why = line.removeprefix("# ")
+        elif line:
+            tests[line] = why
+    return tests
 
 
 @cache
@@ -161,34 +176,48 @@ _FILLED = """
 
 
 @cache
-def _empty_file() -> bytes:
-    with TemporaryDirectory() as folder:
-        file = Path(folder, "empty.db")
-        engine = open_engine(ledger_url(str(file)), must_exist=False)
-        lay_down_tables(engine)
-        engine.dispose()
-        return file.read_bytes()
+def _empty_tables() -> Any:
+    return empty_ledger().raw_connection().driver_connection
 
 
 def copied_file(place: str, file: Path) -> Path:
-    """Write what a ledger on the server holds to a new file, as it is."""
-    part = file.with_name(f"{file.name}.copy")
-    part.write_bytes(_empty_file())
-    with _connected(place) as there, closing(pysqlite3.connect(part)) as here:
-        here.execute("PRAGMA synchronous=OFF")
+    """Write what a ledger on the server holds to a file, as it is; whoever has the file open sees it."""
+    with closing(pysqlite3.connect(":memory:")) as made:
+        _empty_tables().backup(made)
+        for table, rows in _held_there(place):
+            marks = ", ".join("?" for _ in table.columns)
+            made.executemany(f"INSERT INTO {table.name} ({_names(table)}) VALUES ({marks})", rows)
+        made.commit()
+        with closing(pysqlite3.connect(file)) as here:
+            here.execute("PRAGMA synchronous=OFF")
+            made.backup(here)
+    return file
+
+
+def _held_there(place: str) -> list[tuple[Table, list[Any]]]:
+    """Return the rows of every table that has some."""
+    with _connected(place) as there:
         names = {*there.execute(_FILLED)}
         filled = [table for table in ALL if (table.name,) in names]
         with there.pipeline():
             asked = [there.execute(_all_of(table)) for table in filled]
-        for table, rows in zip(filled, asked, strict=True):
-            marks = ", ".join("?" for _ in table.columns)
-            here.executemany(f"INSERT INTO {table.name} ({_names(table)}) VALUES ({marks})", rows.fetchall())
-        here.commit()
-    # One file and no log beside it, whatever lay there.
-    for ending in ("", "-wal", "-shm"):
-        file.with_name(file.name + ending).unlink(missing_ok=True)
-    part.rename(file)
-    return file
+        return [
+            (table, rows) for table, answer in zip(filled, asked, strict=True) if (rows := answer.fetchall())
+        ]
+
+
+def _held_here(file: str) -> list[tuple[Table, list[Any]]]:
+    """Return the rows of every table that has some.
+
+    Raises:
+        LedgerError: the file is of another schema.
+    """
+    with closing(pysqlite3.connect(f"file:{file}?mode=ro", uri=True)) as here:
+        version = here.execute("SELECT version_num FROM alembic_version").fetchone()[0]
+        if version != SCHEMA_VERSION:
+            raise LedgerError(f"{file} is of schema {version}")
+        held = [(table, here.execute(_all_of(table)).fetchall()) for table in ALL]
+        return [(table, rows) for table, rows in held if rows]
 
 
 def copied_there(place: str) -> str:
@@ -197,41 +226,26 @@ def copied_there(place: str) -> str:
     Raises:
         LedgerError, pysqlite3.Error, psycopg.Error: the tables of the server cannot hold what the file holds.
     """
-    if place.startswith("postgresql"):
-        copy = new_database(_empty())
-        with _connected(place) as source, _connected(copy) as target:
-            for table in ALL:
-                _take_in(target, table, source.execute(_all_of(table)).fetchall())
-        return copy
-    with closing(pysqlite3.connect(f"file:{place}?mode=ro", uri=True)) as source:
-        version = source.execute("SELECT version_num FROM alembic_version").fetchone()[0]
-        if version != SCHEMA_VERSION:
-            raise LedgerError(f"{place} is of schema {version}")
-        held = [(table, source.execute(_all_of(table)).fetchall()) for table in ALL]
+    held = _held_there(place) if place.startswith("postgresql") else _held_here(place)
     copy = new_database(_empty())
     try:
         with _connected(copy) as target, target.transaction():
             for table, rows in held:
-                _take_in(target, table, rows)
+                into = f"COPY {table.name} ({_names(table)}) FROM STDIN"
+                with target.cursor() as cursor, cursor.copy(into) as lines:
+                    for row in rows:
+                        lines.write_row(row)
     except BaseException:
         _drop(copy)
         raise
     return copy
 
 
-def _take_in(target: Any, table: Any, rows: list[tuple[Any, ...]]) -> None:
-    if not rows:
-        return
-    with target.cursor() as cursor, cursor.copy(f"COPY {table.name} ({_names(table)}) FROM STDIN") as lines:
-        for row in rows:
-            lines.write_row(row)
-
-
-def _names(table: Any) -> str:
+def _names(table: Table) -> str:
     return ", ".join(f'"{column.name}"' for column in table.columns)
 
 
-def _all_of(table: Any) -> str:
+def _all_of(table: Table) -> str:
     # A row may name another of its own table, which was made before it.
     order = [column.name for column in (*(c for c in table.c if c.name == "seq"), *table.primary_key)]
     return f"SELECT {_names(table)} FROM {table.name} ORDER BY " + ", ".join(f'"{name}"' for name in order)
@@ -271,13 +285,13 @@ def served_instead(words: tuple[object, ...], ledger: "Path | str | None") -> It
     mark, after = _transactions(), before
     try:
         with ExitStack() as told:
-            for name, ending in _BESIDE.items():
-                told.enter_context(_environment(name, f"{file}{ending}"))
+            for name, value in _beside(file):
+                told.enter_context(_environment(name, value))
             yield place
-        if _transactions() != mark:
+        # What was taken back, or only tried, leaves the file as it is.
+        if _transactions() != mark and _held_there(place) != _held_here(str(file)):
             assert _look(file) == before, "the command wrote into the file and on the server"
-            rights = file.stat().st_mode
-            copied_file(place, file).chmod(rights)
+            copied_file(place, file)
             after = _look(file)
     finally:
         _keep(_PLACES, after, place)
@@ -309,13 +323,16 @@ def _keep(kept: "OrderedDict[bytes, Any]", content: bytes, place: str | None) ->
             let_go(each)
 
 
-_BESIDE = {
-    "RUNOUT_PIN_KEY": ".pin-key",
-    "RUNOUT_AUDIT_KEY_KEY_FILE": ".key",
-    "RUNOUT_AUDIT_CHECKPOINT_KEY_FILE": ".key",
-    "RUNOUT_AUDIT_EXPORT_KEY_FILE": ".key",
-}
-"""Where keys lie that a command looks for beside a file; to who has a server, the place is said."""
+def _beside(file: Path) -> Iterator[tuple[str, str]]:
+    """Yield where the keys of a file are, which a command looks for beside it; who has a server says it."""
+    key = Path(f"{file}.key")
+    yield "RUNOUT_PIN_KEY", f"{file}.pin-key"
+    for command in ("KEY", "CHECKPOINT", "EXPORT"):
+        yield f"RUNOUT_AUDIT_{command}_KEY_FILE", str(key)
+    with suppress(LedgerError), held_key(key) as held:
+        public = str(held.key.verifier)
+        yield "RUNOUT_AUDIT_VERIFY_KEYS", public
+        yield "RUNOUT_AUDIT_WITNESS_LOG", public
 
 
 @contextmanager

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.ledger.entry import Entry, read_entry
 from tracelink.ledger.kinds.assembly.placing_entries import PartsPlaced
 from tracelink.ledger.kinds.assembly.unit_entries import PartsJoined, PieceTested, UnitsPacked
 from tracelink.ledger.kinds.registry import read_body
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.journal import journal
 
 WORK = {
@@ -20,9 +21,7 @@ WORK = {
     UnitsPacked.kind: "packing",
 }
 """What is done by a kind of entry, in the order of the line."""
-_OF_KINDS = text("SELECT seq FROM journal WHERE kind IN :kinds ORDER BY seq").bindparams(
-    bindparam("kinds", expanding=True)
-)
+_OF_KINDS = text("SELECT seq FROM journal WHERE kind IN :kinds ORDER BY seq").bindparams(text_list("kinds"))
 _NAMES = text("SELECT code, name FROM station")
 
 

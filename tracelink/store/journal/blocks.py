@@ -3,16 +3,17 @@
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import BindParameter, Connection, TextClause, bindparam, text
+from sqlalchemy import BindParameter, Connection, TextClause, text
 
 from tracelink.errors import NotCanonical
 from tracelink.ledger.entry_tally import BLOCK, EntryBlocks
 from tracelink.store.compact.stored_rows import actors_said
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.journal.projection import carry_out
 from tracelink.store.statements import short_reads
 
 _ROWS = text("SELECT seq, kind, stored FROM journal WHERE seq > :after ORDER BY seq")
-_NAMES: BindParameter[Any] = bindparam("names", expanding=True)
+_NAMES: BindParameter[Any] = text_list("names")
 _BLOCKS = text("SELECT DISTINCT block FROM entry_block WHERE name IN :names ORDER BY block").bindparams(
     _NAMES
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import BindParameter, Connection, bindparam, text
+from sqlalchemy import BindParameter, Connection, text
 
 from tracelink.genealogy.charting.charted_discs import (
     DISCS_IN_A_GROUP,
@@ -22,6 +22,7 @@ from tracelink.ledger.chart_words import JUDGED
 from tracelink.quality.cannot_tell import CannotTell
 from tracelink.quality.charts.control_chart import Panel
 from tracelink.station.common.queries_lab import ChartWarning, MeasuredPoint
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.lab.chart_rows import baselines_of, charting_rules, stampers_of
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -32,7 +33,7 @@ _OF_SUBJECT = (
     "FROM run_segment g JOIN sample s ON s.lot = g.lot AND s.stroke >= g.first AND s.stroke <= g.last "
     "{found} WHERE (g.press = :press OR g.stamper_a IN :stampers OR g.stamper_b IN :stampers) AND {counts} "
 )
-_STAMPERS: BindParameter[tuple[str, ...]] = bindparam("stampers", expanding=True)
+_STAMPERS: BindParameter[tuple[str, ...]] = text_list("stampers")
 _SEGMENT = "g.seq, g.press, g.stamper_a, g.stamper_b, g.life_a, g.life_b, g.first, g.compound, s.lot, s.stroke, s.code"
 _MEASURED = _OF_SUBJECT.format(
     found="JOIN lab_result r ON r.sample = s.code",

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, TextClause, bindparam, text
+from sqlalchemy import Connection, Row, TextClause, text
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseClosing, CaseFacts, CaseHold
@@ -19,6 +19,7 @@ from tracelink.ledger.kinds.case import CaseClosed
 from tracelink.ledger.kinds.case_scope import CaseContainer, ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.records.sql_records import SqlRecords
 
 _LIST = text(
@@ -34,7 +35,7 @@ _ONE = text(
 _ENTRIES = text("SELECT seq FROM case_entry WHERE case_code = :case AND seq > :after ORDER BY seq")
 _MEASURES = text(
     "SELECT seq FROM case_entry WHERE case_code = :case AND kind IN :kinds ORDER BY seq"
-).bindparams(bindparam("kinds", expanding=True))
+).bindparams(text_list("kinds"))
 _JOURNAL = text("SELECT stored FROM journal WHERE seq = :seq")
 _SCOPES = text("SELECT seq FROM case_scope WHERE case_code = :case ORDER BY version")
 _HOLDS = text(
@@ -63,10 +64,10 @@ _JUDGED_SINCE = text(
     "SELECT j.seq, j.sample, j.good, j.defect, j.corrected_by, s.lot, s.stroke FROM judgement j "
     "JOIN sample s ON s.code = j.sample WHERE s.lot IN :lots AND (j.seq > :after OR j.corrected_by > :after) "
     "ORDER BY j.seq"
-).bindparams(bindparam("lots", expanding=True))
+).bindparams(text_list("lots"))
 _LOOSE = text(
     "SELECT COALESCE(SUM(discs), 0) FROM return_line WHERE carton IS NULL AND seq > :after AND lot IN :lots"
-).bindparams(bindparam("lots", expanding=True))
+).bindparams(text_list("lots"))
 
 
 def all_cases(conn: Connection) -> list[Case]:

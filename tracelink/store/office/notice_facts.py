@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.store.assembly.notice_units import pallets_of
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.records.contacts import contact_on
 from tracelink.store.records.plant_versions import names_of_lot, versions
 
@@ -19,10 +20,10 @@ _PRODUCTS = text(
     "(SELECT MAX(m.at) FROM movement m WHERE m.lot = l.code AND m.source = 'counter') AS last_at "
     "FROM lot l JOIN product p ON p.gtin = l.gtin "
     "JOIN product_part q ON q.gtin = l.gtin AND q.piece = l.piece WHERE l.code IN :codes ORDER BY l.code"
-).bindparams(bindparam("codes", expanding=True))
+).bindparams(text_list("codes"))
 _SHIPMENTS = text(
     "SELECT s.code, s.order_code, s.departed_at FROM shipment s WHERE s.code IN :codes ORDER BY s.code"
-).bindparams(bindparam("codes", expanding=True))
+).bindparams(text_list("codes"))
 
 
 def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str, list_file: str) -> NoticeFacts:

@@ -7,7 +7,7 @@ the journal that hold the station, the badge or the kind (`store/journal/blocks.
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.genealogy.model.facts import ActFact, ReadingFact
 from tracelink.ledger.kinds.press import HopperEmptied, PressStopped, RunChanged, StackTaken, TrialThrown
@@ -21,6 +21,7 @@ from tracelink.store.compact.entry_form import (
     actor_bytes,
 )
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.journal.blocks import rows_with
 
 _ACTS_SQLITE = text(
@@ -39,7 +40,7 @@ _READING_KINDS = tuple(
 )
 _OF_KIND = text(
     "SELECT stored FROM journal WHERE seq > :after AND seq <= :upto AND kind IN :kinds ORDER BY seq"
-).bindparams(bindparam("kinds", expanding=True))
+).bindparams(text_list("kinds"))
 
 
 def acts_with(conn: Connection, field: str, code: str) -> list[ActFact]:

@@ -6,7 +6,7 @@ what can hold an affected disc and has not left: free is what no hold stops and 
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.in_plant import InPlant
@@ -14,11 +14,10 @@ from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, LotDecision
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.stations import holds
 
-_DECISIONS = text("SELECT code, decision FROM lot WHERE code IN :lots").bindparams(
-    bindparam("lots", expanding=True)
-)
+_DECISIONS = text("SELECT code, decision FROM lot WHERE code IN :lots").bindparams(text_list("lots"))
 _HELD_STROKES = text(
     'SELECT h.code, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
     'WHERE h.lifted_seq IS NULL AND i.subject = :lot AND i."first" IS NOT NULL ORDER BY h.seq, i.line'

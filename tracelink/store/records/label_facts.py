@@ -3,7 +3,7 @@
 from bisect import bisect
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.balance.labels import LabelRecords, SerialRecords
 from tracelink.errors import InvalidFormat, UsageError
@@ -16,6 +16,7 @@ from tracelink.ledger.kinds.line import SleevesOpened
 from tracelink.station import station_states
 from tracelink.station.line.state import LineState
 from tracelink.store.compact.stored_rows import entries_said
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.records.entries_by_actor import stored_of_kinds
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -60,7 +61,7 @@ _VOIDED = text("SELECT subject FROM void_label WHERE subject LIKE :label")
 _SEEN = text("SELECT DISTINCT subject FROM finding WHERE finding = :finding AND subject LIKE :label")
 _WRONG = text(
     "SELECT seq, station, found FROM finding WHERE finding IN :codes AND station IS NOT NULL AND found <> ''"
-).bindparams(bindparam("codes", expanding=True))
+).bindparams(text_list("codes"))
 
 
 def label_records(conn: Connection, subject: str) -> LabelRecords:

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Mapping
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, text
 
 from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.recording_times import ClockStep
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.journal.tally import odd_times
 from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.records.settings import clock_limits
@@ -20,7 +21,7 @@ _ABOUT = text(
     "SELECT seq FROM run_segment WHERE lot IN :codes OR stamper_a IN :codes OR stamper_b IN :codes UNION "
     "SELECT seq FROM tool WHERE code IN :codes UNION SELECT seq FROM sample WHERE code IN :codes UNION "
     "SELECT seq FROM judgement WHERE sample IN :codes"
-).bindparams(bindparam("codes", expanding=True))
+).bindparams(text_list("codes"))
 
 
 def late_minutes(conn: Connection) -> int:

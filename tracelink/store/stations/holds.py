@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, text
+from sqlalchemy import Connection, Row, text
 
 from tracelink.station.common.station_facts import HoldNotice
+from tracelink.store.database.in_lists import text_list
 from tracelink.store.statements import short_reads
 
 _OPEN = (
@@ -29,12 +30,12 @@ _CHUNK = 500
 """Codes to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
 
 _NAMED = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects ORDER BY h.seq').bindparams(
-    bindparam("subjects", expanding=True)
+    text_list("subjects")
 )
 _ITEMS = text(
     'SELECT h.code, i.subject, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
     "WHERE h.lifted_seq IS NULL AND i.subject IN :subjects ORDER BY h.seq"
-).bindparams(bindparam("subjects", expanding=True))
+).bindparams(text_list("subjects"))
 _FEW = 4
 _THINGS = text(
     _OPEN
