@@ -12,7 +12,9 @@ from tracelink.ledger.origin import ScanRule
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, unpack_scans
 from tracelink.ledger.proof.chain import JournalRow
 from tracelink.ledger.proof.judged import JudgedAgain
+from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.journal import journal
+from tracelink.store.ledger import Ledger
 from tracelink.store.stations.judge_again import judge_again
 
 
@@ -26,7 +28,7 @@ def copied(floor: Floor) -> Floor:
     """Return a copy of a plant in memory, or on the server if it lies there."""
     if "://" in floor.ledger.place:
         return Floor.there(support_on_server.copied_there(floor.ledger.place))
-    made = Floor.copy()
+    made = Floor(Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False)))
     with floor.ledger._engine.connect() as source, made.ledger._engine.connect() as target:
         source.connection.dbapi_connection.backup(target.connection.dbapi_connection)
     return made

@@ -6,7 +6,7 @@ is what is tried.
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Table, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Integer, Table, func, insert, select, update
 
 from tracelink.store.database.tables import metadata
 from tracelink.store.journal import journal
@@ -77,4 +77,9 @@ def asked(conn: Connection, query: str, *values: object) -> list[tuple[Any, ...]
 
 
 def _having(of: Table, equal: dict[str, Any]) -> list[ColumnElement[bool]]:
-    return [of.c[name] == value for name, value in equal.items()]
+    # Notation has texts only, and a server tells them from numbers.
+    return [
+        of.c[name]
+        == (int(value) if isinstance(of.c[name].type, Integer) and isinstance(value, str) else value)
+        for name, value in equal.items()
+    ]

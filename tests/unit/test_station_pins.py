@@ -3,7 +3,7 @@
 from functools import cache
 
 import pytest
-from support_judged import judged
+from support_judged import copied, judged
 from support_pins import (
     KEY,
     PINS,
@@ -19,8 +19,6 @@ from support_plant import DOCK, LAB, LINE, PRESS, Floor, code, n, stamper
 
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.ledger import Ledger
 
 ADA, BEN, BAD = f"#{PINS[1]}", f"#{PINS[2]}", f"#{WRONG}"
 ASK_ADA = "Ada, key # and your PIN."
@@ -35,9 +33,7 @@ def _pressed():
 
 @pytest.fixture
 def floor():
-    made = Floor(Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False)))
-    with made.ledger._engine.connect() as conn, _pressed().ledger._engine.connect() as base:
-        base.connection.dbapi_connection.backup(conn.connection.dbapi_connection)
+    made = copied(_pressed())
     made.ledger._memory.pin_key = lambda: KEY
     records_as_it_happens(made)
     yield made
