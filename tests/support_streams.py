@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from functools import cache
 
 from support_histories import MISTAKES
+from support_judged import copied
 from support_plant import LAB, LINE, LINE_2, START, Floor, code, gtin, n, raw
 
 from tracelink.ledger.entry import Stamp
@@ -15,9 +16,7 @@ from tracelink.ledger.packs import RawScan
 from tracelink.ledger.plant import change_entries as changes
 from tracelink.ledger.times import utc_seconds
 from tracelink.services.floor.logged_scans import book_some
-from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.tables import TABLES
-from tracelink.store.ledger import Ledger
 from tracelink.store.stations.booking import Booking
 
 Log = list[tuple[str, RawScan]]
@@ -43,12 +42,9 @@ def _pressed() -> Floor:
 
 def pressed() -> Floor:
     """A plant with stacks of product 1 (K100 ...), and some of products 2 and 3; the clock of its ledger stands still."""
-    ledger = Ledger(
-        "a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False), lambda: RECORDED
-    )
-    with ledger._engine.connect() as conn, _pressed().ledger._engine.connect() as made:
-        made.connection.dbapi_connection.backup(conn.connection.dbapi_connection)
-    return Floor(ledger)
+    floor = copied(_pressed())
+    floor.ledger._now = lambda: RECORDED
+    return floor
 
 
 @contextmanager

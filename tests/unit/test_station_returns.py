@@ -1,5 +1,7 @@
 """What comes back: cartons, loose discs, numbers; inspection and destruction. Each rule accepts and refuses."""
 
+import re
+
 import pytest
 from support_asking import contain
 from support_dock import discs, plant, stocked
@@ -167,10 +169,10 @@ class TestReturns:
         forged = insert(sent, came_back[0])
         with pytest.raises(ProjectionDiffers) as told, sent.ledger.transaction() as conn:
             rebuild(conn)
-        assert str(told.value) == (
-            f"entry {forged.seq} (discs-came-back) cannot be projected: "
-            "UNIQUE constraint failed: return_line.number"
-        )
+        # What the database itself says of its rule is its own, in one line.
+        said, reason = str(told.value).split(": ", 1)
+        assert said == f"entry {forged.seq} (discs-came-back) cannot be projected"
+        assert re.fullmatch(r".*unique constraint.*return_line.*", reason, re.IGNORECASE)
 
     def test_two_lots_of_one_stamper_leave_the_lot_unknown(self, sent):
         sent.press(5, stacks=1)

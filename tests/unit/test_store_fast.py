@@ -57,7 +57,7 @@ def writing():
 def test_a_write_does_what_the_ordinary_one_does_and_says_how_many_rows_it_met(writing):
     new = [{"name": f"number {n}", "value": 900000 + n, "source": "test"} for n in (1, 2, 3)]
     assert [write(writing, INSERT, new[0]), write(writing, INSERT, dict(reversed(new[1].items())))] == [1, 1]
-    assert writing.execute(INSERT, new[2]).rowcount == 1
+    writing.execute(INSERT, new[2])
     assert write(writing, RENAME, {"key": "number 2", "new": "elsewhere"}) == 1
     assert write(writing, RENAME, {"key": "number 4", "new": "elsewhere"}) == 0
     kept = sorted(tuple(row) for row in writing.execute(SETTING.select().where(SETTING.c.value > 900000)))
@@ -72,9 +72,10 @@ def test_a_write_does_what_the_ordinary_one_does_and_says_how_many_rows_it_met(w
 def test_what_the_schema_refuses_is_told_as_by_the_ordinary_way(writing):
     row = {"name": "twice", "value": 1, "source": "test"}
     write(writing, INSERT, row)
-    with pytest.raises(IntegrityError) as ordinary:
+    # Each in a transaction of its own: a server takes nothing more in one that was refused something.
+    with pytest.raises(IntegrityError) as ordinary, writing.begin_nested():
         writing.execute(INSERT, row)
-    with pytest.raises(IntegrityError) as short:
+    with pytest.raises(IntegrityError) as short, writing.begin_nested():
         write(writing, INSERT, row)
     assert str(short.value.orig) == str(ordinary.value.orig)
     assert type(short.value) is type(ordinary.value)
@@ -88,5 +89,7 @@ def test_a_ledger_says_in_a_sentence_what_its_schema_refuses():
             write(conn, INSERT, row)
             write(conn, INSERT, row)
 
-    with pytest.raises(RefusedByRule, match=r"^the ledger forbids this act: UNIQUE constraint failed"):
+    with pytest.raises(
+        RefusedByRule, match=r"(?i)^the ledger forbids this act: .*unique constraint.*setting"
+    ):
         write_twice()

@@ -87,7 +87,7 @@ def storage_sentences(place: str) -> Iterator[None]:
     try:
         yield
     except IntegrityError as problem:
-        raise RefusedByRule(f"the ledger forbids this act: {_reason(problem)}") from problem
+        raise RefusedByRule(f"the ledger forbids this act: {database_reason(problem)}") from problem
     except DBAPIError as problem:
         raise _storage_error(place, problem.orig) from problem
     except DRIVER_ERRORS as problem:
@@ -155,7 +155,8 @@ def _constraint(orig: BaseException | None) -> str:
     return _FOREIGN_KEY if said.startswith("FOREIGN KEY constraint failed") else ""
 
 
-def _reason(problem: DBAPIError) -> str:
+def database_reason(problem: DBAPIError) -> str:
+    """Return what the database itself says, in one line: a server adds the whole row that it refuses."""
     return _first_line(problem.orig) if problem.orig else str(problem)
 
 

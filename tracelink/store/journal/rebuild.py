@@ -21,6 +21,7 @@ from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
 from tracelink.station import station_states
 from tracelink.store.database.server_engine import changed_without_entry
+from tracelink.store.database.storage_errors import database_reason
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
@@ -106,7 +107,7 @@ class Replaying:
         try:
             self._project(body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
-            reason = problem.orig if isinstance(problem, IntegrityError) else problem
+            reason = database_reason(problem) if isinstance(problem, IntegrityError) else problem
             raise ProjectionDiffers(
                 f"entry {entry.seq} ({entry.kind}) cannot be projected: {reason}"
             ) from problem
