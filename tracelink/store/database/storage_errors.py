@@ -139,7 +139,7 @@ def plant_file_sentences(body: EntryBody) -> Iterator[None]:
         yield
     except IntegrityError as problem:
         name = next(str(value) for value in to_body(body).values() if value is not None)
-        why = _CONSTRAINTS.get(_constraint(problem.orig), _reason(problem))
+        why = _CONSTRAINTS.get(_constraint(problem.orig), database_reason(problem))
         raise UsageError(f"{body.kind} {name}: {why}") from problem
 
 
