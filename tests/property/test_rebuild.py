@@ -16,7 +16,7 @@ from tracelink.ledger.origin import FROM_FILE, OF_PARTNERS
 from tracelink.ledger.packs import unpack_scans
 from tracelink.station.station_states import read_state
 from tracelink.store.database.tables import SHADOW
-from tracelink.store.database.tables_stations import spool
+from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, rebuild, replay
 from tracelink.store.stations.judge_again import judge_again
@@ -76,7 +76,7 @@ def test_a_rebuild_in_place_gives_the_very_same_rows(played):
 def test_a_replay_into_a_fresh_ledger_gives_the_very_same_rows(played):
     engine = empty_ledger()
     with played.floor.ledger.reading() as live, engine.begin() as fresh:
-        spooled = [dict(row) for row in live.execute(select(spool)).mappings()]
+        spooled = [dict(row) for row in live.execute(SPOOL_IN_ORDER).mappings()]
         head = replay(fresh, journal.rows(live), spooled)
         if spooled:
             fresh.execute(insert(spool), spooled)
@@ -92,9 +92,9 @@ def test_discs_are_conserved(played):
     """
     rows = played.floor.rows
     over = rows(
-        "SELECT l.code, l.counter, SUM(k.quantity) AS held FROM lot l LEFT JOIN stock k ON k.lot = l.code "
+        "SELECT l.code, l.counter, SUM(k.quantity) FROM lot l LEFT JOIN stock k ON k.lot = l.code "
         "GROUP BY l.code HAVING l.counter + (SELECT COALESCE(SUM(m.quantity), 0) FROM movement m "
-        "WHERE m.lot = l.code AND m.source = 'customers') <> COALESCE(held, 0)"
+        "WHERE m.lot = l.code AND m.source = 'customers') <> COALESCE(SUM(k.quantity), 0)"
     )
     assert over == []
     moved = {("counter", lot): n for lot, n in rows("SELECT code, counter FROM lot WHERE counter > 0")}

@@ -80,7 +80,7 @@ _HELD = text(
             SELECT 1 FROM piece p JOIN inside i ON i.code = p.code WHERE t.subject = p.build
             AND (t."first" IS NULL OR p.number BETWEEN t."first" AND t."last")
         )
-    ) ORDER BY h.seq LIMIT 1"""
+    ) ORDER BY h.seq, t.line LIMIT 1"""
 )
 
 
@@ -90,7 +90,7 @@ _REEL_HELD = text(
     WHERE h.lifted_seq IS NULL AND (
         (t.subject = :code AND (t."last" IS NULL OR t."last" > :used))
         OR t.subject IN (SELECT part_lot FROM reel_item WHERE reel = :code)
-    ) ORDER BY h.seq LIMIT 1"""
+    ) ORDER BY h.seq, t.line LIMIT 1"""
 )
 
 

@@ -54,3 +54,19 @@ def complete_for_server() -> None:
     """
     for index, where in _PARTIAL:
         index.dialect_options["postgresql"]["where"] = text(where)
+
+
+_MARK = "\ufffe"
+"""Is no character, and stands for what follows it."""
+
+
+def server_text(given: str) -> str:
+    """Return a text as every database takes it: a server refuses the zero character. `given_text` gives it back."""
+    if "\0" not in given and _MARK not in given:
+        return given
+    return given.replace(_MARK, f"{_MARK}1").replace("\0", f"{_MARK}0")
+
+
+def given_text(kept: str) -> str:
+    """Return a text as it was given to `server_text`."""
+    return kept.replace(f"{_MARK}0", "\0").replace(f"{_MARK}1", _MARK) if _MARK in kept else kept

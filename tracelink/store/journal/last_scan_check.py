@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from tracelink.ledger.packs import PackedScans
+from tracelink.store.database.columns import given_text
 from tracelink.store.database.tables_stations import last_scan, station
 
 _ROWS = select(
@@ -43,7 +44,7 @@ class LastScanCheck:
         for code, number, at, raw, booked in live.execute(_ROWS):
             if number != booked:
                 yield f"last_scan {code}: number is {number}, the station's last scan is {booked}"
-            elif (scan := self._scan(code, number)) is not None and scan != (at, raw):
+            elif (scan := self._scan(code, number)) is not None and scan != (at, given_text(raw)):
                 yield f"last_scan {code}: scan {number} is not the one that was booked"
 
     def _scan(self, code: str, number: int) -> tuple[str, str] | None:

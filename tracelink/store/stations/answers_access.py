@@ -9,6 +9,7 @@ from tracelink.clock import utc_now
 from tracelink.ledger.pins import PinFact, Verifier
 from tracelink.station.common import station_facts
 from tracelink.store.compact.stored_rows import said
+from tracelink.store.database.columns import given_text
 from tracelink.store.stations import holds
 from tracelink.store.stations.asking import Asking
 
@@ -73,7 +74,7 @@ class AccessAnswers(Asking):
         if station in self.read_last:
             return self.read_last[station]
         row = self._first(_LAST_SCAN, station=station)
-        return None if row is None else station_facts.LastScan(row.raw, row.at, bool(row.refused))
+        return None if row is None else station_facts.LastScan(given_text(row.raw), row.at, bool(row.refused))
 
     def holds_naming(self, subject: str) -> Sequence[str]:
         """The open holds that name this thing, or strokes of it, oldest first."""

@@ -21,7 +21,9 @@ _OPEN = (
     "SELECT h.code, h.cause, h.reason, i.subject FROM hold_item i JOIN hold h ON h.code = i.hold "
     "WHERE h.lifted_seq IS NULL AND "
 )
-_FIRST = " ORDER BY h.seq LIMIT 1"
+# Of the things that one hold names the same is told on every engine, in every order of its letters: a piece before a code.
+_IN_ORDER = " ORDER BY h.seq, substr(i.subject, 1, 1) <> '(', i.subject, i.line"
+_FIRST = f"{_IN_ORDER} LIMIT 1"
 
 _BY_CODE = text(
     "SELECT code, cause, reason, cause AS subject FROM hold WHERE code = :code AND lifted_seq IS NULL"
@@ -29,12 +31,12 @@ _BY_CODE = text(
 _CHUNK = 500
 """Codes to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
 
-_NAMED = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects ORDER BY h.seq').bindparams(
+_NAMED = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _IN_ORDER).bindparams(
     text_list("subjects")
 )
 _ITEMS = text(
-    'SELECT h.code, i.subject, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
-    "WHERE h.lifted_seq IS NULL AND i.subject IN :subjects ORDER BY h.seq"
+    'SELECT h.code, i.subject, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '  # noqa: S608  constants only
+    "WHERE h.lifted_seq IS NULL AND i.subject IN :subjects" + _IN_ORDER
 ).bindparams(text_list("subjects"))
 _FEW = 4
 _THINGS = text(
@@ -60,7 +62,8 @@ _AROUND_SPINDLE = text(
     'SELECT h.code, h.cause, h.reason, h.seq, i.subject, i."first", i."last" FROM hold_item i '  # noqa: S608  constants only
     "JOIN hold h ON h.code = i.hold WHERE h.lifted_seq IS NULL AND i.subject IN ("
     + ", ".join(f":code_{place}" for place in range(_PLACES))
-    + ") ORDER BY h.seq"
+    + ")"
+    + _IN_ORDER
 )
 # Every piece of SQL here is a constant of this module; values are bound.
 # Everything a carton is known to hold, by the name under which it could be held as a whole.

@@ -8,6 +8,7 @@ from sqlalchemy.sql.base import Executable
 
 from tracelink.ledger.proof.chain import Head
 from tracelink.station.common.station_facts import LastScan
+from tracelink.store.database.columns import server_text
 from tracelink.store.database.tables_stations import last_scan, station
 from tracelink.store.statements import short_reads
 
@@ -38,7 +39,7 @@ def desk_kept(code: str, number: int, desk: str) -> Writing:
 
 def last_scan_kept(code: str, number: int, last: LastScan) -> Writing:
     """Return what writes which scan of a station was the last."""
-    values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
+    values = {"at": last.at, "raw": server_text(last.raw), "refused": int(last.refused)}
     return _LAST_SCAN, {"station": code, "number": number, **values}
 
 
