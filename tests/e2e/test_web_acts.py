@@ -152,6 +152,23 @@ class TestValues:
             assert ledger.verify(tables=True).faults == ()
 
 
+STORY = (
+    f"Opened, marked as commercial: asked what {CAUSE} touched, shape from-onset, the records up to entry",
+    "Scope 2: asked what",
+    "Held for it: H",
+    "Shop 1 was told by letter, as scope 2 says. The text has the hash",
+    "Shop 9 answered: 10 discs on hand when told, 5 sent back, how many were destroyed it did not say.",
+    "Level A of effectiveness checks: 100 % of 2 consignees. Drawn: Shop 1, Shop 9.",
+    "Shop 1 was checked: got the notice and did as it says.",
+    "It is expected to be done by 2031-04-01.",
+    "Root cause: a grain of nickel",
+    f"Ben, {BEN} is to do this by 2099-01-01: new filter",
+    f"Closed; Ben, {BEN} agreed. Open then:",
+    "Reason: told.",
+)
+"""What a case says of itself from its opening to its end."""
+
+
 class TestCases:
     def test_from_open_to_close(self, ada, place):
         told = done(ada, "case-open", **QUESTION)
@@ -194,6 +211,11 @@ class TestCases:
         page = ada.get(f"/case/{case}").page
         assert "/act/case-close" not in page
         assert "by Ada and Ben, entry" in page
+        story = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page[page.index("Everything recorded of it") :]))
+        assert [sentence for sentence in STORY if sentence not in story] == []
+        assert re.search(
+            rf'<a href="/entry/\d+">\d+</a>.*Closed; Ben, <a href="/thing/{BEN}">', page, re.DOTALL
+        )
         assert f"/contain?cause={CAUSE}&amp;shape=from-onset" in page
         assert ada.get(f"/case/{case}.pdf").content[:5] == b"%PDF-"
         with open_ledger(place, read_only=True) as ledger:

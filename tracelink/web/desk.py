@@ -20,6 +20,8 @@ from tracelink.report.pages.trace_document import TracedThing, trace_document
 from tracelink.web.acts.question_fields import FIELDS
 from tracelink.web.frame import as_told, framed
 from tracelink.web.lists.noun_sections import noun_sections
+from tracelink.web.lists.page_parts import Links
+from tracelink.web.lists.record_sections import known_by_name, made_of
 from tracelink.web.lists.thing_links import has_a_page, thing_links
 from tracelink.web.question import question_of
 from tracelink.web.statuses import status_of
@@ -27,6 +29,7 @@ from tracelink.web.statuses import status_of
 _MOST_OF_A_KIND = 20
 _ENTRY = re.compile(r"(?i:entry) +([0-9]{1,11})")
 _CASE = re.compile(rf"{CodeKind.CASE.value}[0-9]{{6,10}}[0-9A-Z]")
+_NAMED = ("consignee", "part")
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -60,7 +63,9 @@ class Desk:
                 # A built piece is known by its serial label alone, which the search does not read.
                 return RedirectResponse(f"/thing/{words.upper()}", 303)
             # A name is no code, which would be a link in its row.
-            named = [(f"/thing/{quote(hit.code)}", hit.code) for hit in found.hits if hit.kind == "consignee"]
+            named = [
+                (f"/thing/{quote(hit.code, safe='')}", hit.code) for hit in found.hits if hit.kind in _NAMED
+            ]
             return HTMLResponse(
                 framed(
                     _search(ledger, found),
@@ -77,8 +82,7 @@ class Desk:
         if _CASE.fullmatch(code.strip().upper()):
             return RedirectResponse(f"/case/{code.strip().upper()}", 303)
         with open_ledger(self._place, read_only=True) as ledger:
-            document, kind = _known(ledger, code)
-        links = thing_links(code, kind)
+            document, links = _known(ledger, code)
         return HTMLResponse(framed(document, "links.html.j2", links=links, looked_for=code, kind="thing"))
 
     def contain(self, request: Request) -> Response:
@@ -166,15 +170,20 @@ def _thing(ledger: OpenLedger, code: str) -> tuple[Document, str]:
     return trace_document(traced, imprint(found.head, at, seen="Read")), root.kind
 
 
-def _known(ledger: OpenLedger, code: str) -> tuple[Document, str]:
-    """Return the page of a thing, and what it is as its family says; empty if it has none."""
+def _known(ledger: OpenLedger, code: str) -> tuple[Document, Links]:
+    """Return the page of a thing, and what can be asked about it and done with it."""
     try:
-        return _thing(ledger, code)
+        document, kind = _thing(ledger, code)
+        return document, (*thing_links(code, kind), *made_of(ledger, code.strip().upper()))
     except LedgerError:
-        document = _of_no_family(ledger, code)
-        if document is None:
+        named = known_by_name(ledger, code)
+        if named is not None:
+            records = _records(ledger)
+            return Document("Thing", named.title, records, records, named.sections), named.links
+        found = _of_no_family(ledger, code)
+        if found is None:
             raise
-        return document, ""
+        return found, thing_links(code)
 
 
 def _leads(codes: tuple[str, ...], tables: int) -> str | None:

@@ -48,6 +48,17 @@ if TYPE_CHECKING:
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
     from tracelink.facts.badge_owners import BadgeOwner
+    from tracelink.facts.catalogue.part_record import BuildOfPart, LotOfPart, PartRecord, PartUse, ReelOfPart
+    from tracelink.facts.catalogue.product_record import (
+        ConsigneeRecord,
+        LotOfProduct,
+        OrderLine,
+        OrderRecord,
+        ProductPiece,
+        ProductRecord,
+        ShipmentOfOrder,
+        SleevesOfProduct,
+    )
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.enrolled_browsers import EnrolledBrowser
@@ -190,6 +201,7 @@ __all__ = [
     "BoundCheck",
     "BrowserList",
     "Browsers",
+    "BuildOfPart",
     "CannotTell",
     "Capability",
     "CartonCheck",
@@ -221,6 +233,7 @@ __all__ = [
     "CodesRead",
     "ConfusableCodes",
     "ConfusablePair",
+    "ConsigneeRecord",
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
@@ -308,6 +321,8 @@ __all__ = [
     "LiveStation",
     "LogTrial",
     "Looking",
+    "LotOfPart",
+    "LotOfProduct",
     "LotSamples",
     "Measure",
     "Measured",
@@ -319,9 +334,13 @@ __all__ = [
     "OpenHold",
     "OpenLedger",
     "OpenedCase",
+    "OrderLine",
+    "OrderRecord",
     "OrderedLine",
     "PackList",
     "Panel",
+    "PartRecord",
+    "PartUse",
     "Partners",
     "People",
     "PeopleList",
@@ -336,6 +355,8 @@ __all__ = [
     "PlantStanding",
     "PlantTaken",
     "ProcessChart",
+    "ProductPiece",
+    "ProductRecord",
     "Proposal",
     "ReadCode",
     "ReadDocument",
@@ -343,6 +364,7 @@ __all__ = [
     "ReasonToDraw",
     "RecordedDrill",
     "RecordedDrills",
+    "ReelOfPart",
     "Refusals",
     "RefusedScan",
     "RenumberedScan",
@@ -365,9 +387,11 @@ __all__ = [
     "Severity",
     "Shape",
     "SharedCauses",
+    "ShipmentOfOrder",
     "Signal",
     "SignedCheckpoint",
     "SignedInPerson",
+    "SleevesOfProduct",
     "StageEvidence",
     "StationKey",
     "StationKeys",

@@ -5,9 +5,11 @@ from __future__ import annotations
 from runout._areas import Area
 from runout._arguments import require_a, require_count, require_text
 from tracelink.errors import UsageError
+from tracelink.facts.catalogue.part_record import PartRecord
 from tracelink.facts.hall.fault_log import FaultBy, FaultLog, FaultsAsked
 from tracelink.facts.hall.line_pace import LinePace
 from tracelink.ledger.times import require_local_time
+from tracelink.services.desks import catalogue
 from tracelink.services.hall.fault_counts import fault_log
 from tracelink.services.hall.pace import BREAK_MINUTES, line_pace
 
@@ -54,6 +56,19 @@ class Hall(Area):
         _require_period(since, until)
         with self._ledger.reading() as conn:
             return line_pace(conn, since, until, break_minutes)
+
+    def part(self, number: str) -> PartRecord:
+        """Return a part with its lots, reels, build orders and the bills that have it.
+
+        Args:
+            number: the part number; or the code of a part lot, reel or build order of it.
+
+        Raises:
+            UnknownCode: there is no such thing.
+        """
+        require_text("number", number)
+        with self._ledger.reading() as conn:
+            return catalogue.part(conn, number)
 
 
 def _require_period(*times: str | None) -> None:

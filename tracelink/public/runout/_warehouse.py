@@ -6,10 +6,11 @@ from pathlib import Path
 
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_file, require_share, require_text
+from tracelink.facts.catalogue.product_record import ConsigneeRecord, OrderRecord, ProductRecord
 from tracelink.facts.dock_stock import CheckPlan
 from tracelink.facts.pack_list import PackList
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import warehouse
+from tracelink.services.desks import catalogue, warehouse
 
 
 class Warehouse(Area):
@@ -40,6 +41,39 @@ class Warehouse(Area):
         require_text("code", code)
         with self._ledger.reading() as conn:
             return warehouse.packing_list(conn, code)
+
+    def product(self, gtin: str) -> ProductRecord:
+        """Return a product with its lots, sleeves and orders.
+
+        Args:
+            gtin: 13 digits; or the code of a lot or sleeve batch, or the SSCC of a carton, of it.
+
+        Raises:
+            UnknownCode: there is no such thing.
+        """
+        require_text("gtin", gtin)
+        with self._ledger.reading() as conn:
+            return catalogue.product(conn, gtin)
+
+    def order(self, code: str) -> OrderRecord:
+        """Return an order with its lines and shipments.
+
+        Raises:
+            UnknownCode: there is no such order.
+        """
+        require_text("code", code)
+        with self._ledger.reading() as conn:
+            return catalogue.order(conn, code)
+
+    def consignee(self, name: str) -> ConsigneeRecord:
+        """Return a customer with its orders and shipments, and the cases in which it was told.
+
+        Raises:
+            UnknownCode: nobody of that name ordered anything.
+        """
+        require_text("name", name)
+        with self._ledger.reading() as conn:
+            return catalogue.consignee(conn, name)
 
     def take_orders(self, file: str | Path, by: Badge) -> int:
         """Take all orders of a file, or none; returns how many.

@@ -119,6 +119,11 @@ _RULES = (
         "packed",
     ),
     _Rule(
+        "'part' AS kind, number AS code, what AS text, '' AS detail, seq AS entry FROM part_kind "
+        f"WHERE {_has_packed('number')} OR {_has('what')} ORDER BY number",
+        "packed",
+    ),
+    _Rule(
         "'part lot' AS kind, code, part || ' ' || revision || ', supplier lot ' || supplier_lot AS text, status AS detail, "
         f"seq AS entry FROM part_lot WHERE {_has_packed('code')} OR {_has_packed('part')} OR {_has_packed('supplier_lot')} ORDER BY seq",
         "packed",

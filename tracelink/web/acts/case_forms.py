@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from runout import OpenLedger
 from tracelink.ledger.count_words import counted, words_of_all
-from tracelink.ledger.kinds.case import CHECK_RESULTS
+from tracelink.report.case.history_sentences import CHECK_WORDS
 from tracelink.web.acts import question_fields
 from tracelink.web.acts.act_forms import REASON, ActDone, DeskAct, FormField, FormFieldKind, Given, Signatures
 from tracelink.web.acts.case_form_parts import (
@@ -19,18 +19,6 @@ from tracelink.web.acts.case_form_parts import (
 from tracelink.web.question import question_of
 
 _CONSIGNEE = FormField("consignee", "Consignee", FormFieldKind.CHOICE, choices=consignees)
-_RESULTS = dict(
-    zip(
-        CHECK_RESULTS,
-        (
-            "got the notice and did as it says",
-            "never got it",
-            "got it and did not do as it says",
-            "nobody could be asked",
-        ),
-        strict=True,
-    )
-)
 _LEVELS = {
     "A": "all",
     "B": "a share, case by case",
@@ -98,7 +86,7 @@ def _level(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
 
 def _check(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
     ledger.cases.check(given["case"], signer_of(signed, given), given["consignee"], given["result"])
-    return done(given["case"], "Check recorded", f"{given['consignee']}: {_RESULTS[given['result']]}.")
+    return done(given["case"], "Check recorded", f"{given['consignee']}: {CHECK_WORDS[given['result']]}.")
 
 
 def _estimate(ledger: OpenLedger, signed: Signatures, given: Given) -> ActDone:
@@ -185,7 +173,7 @@ ACTS = (
         "Record the check",
         (
             _CONSIGNEE,
-            FormField("result", "What was found", FormFieldKind.CHOICE, choices=tuple(_RESULTS.items())),
+            FormField("result", "What was found", FormFieldKind.CHOICE, choices=tuple(CHECK_WORDS.items())),
         ),
         _check,
     ),

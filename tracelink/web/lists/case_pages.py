@@ -17,8 +17,9 @@ from tracelink.clock import local_now
 from tracelink.ledger.count_words import counted
 from tracelink.report.case.case_hours import case_clock
 from tracelink.report.case.document import status_document
+from tracelink.report.case.history_sentences import STORY_COLUMNS, story_rows
 from tracelink.report.case.notice_items import Item, items_for
-from tracelink.report.case.rows import CASE_COLUMNS, HISTORY_COLUMNS, case_rows, history_rows
+from tracelink.report.case.rows import CASE_COLUMNS, case_rows
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import table
@@ -71,16 +72,18 @@ class CasePages:
         code = request.path_params["code"]
         with open_ledger(self._place, read_only=True) as ledger:
             progress = ledger.cases.progress(code)
-            entries = ledger.cases.history(code).entries
+            history = ledger.cases.history(code)
+            names = {owner.person: owner.name for owner in ledger.people.everybody().owners}
         document = _status(progress)
-        history = table("", "Entries", HISTORY_COLUMNS, history_rows(entries))
+        told = story_rows(history.entries, names, history.facts.recorded.words)
+        story = table("", "What was done", STORY_COLUMNS, told)
         closed = "" if progress.facts.case.closed_seq is None else ", closed"
         whole = Document(
             document.kind,
             f"{document.title}{closed}",
             document.imprint,
             document.footer,
-            (*document.sections, section("Everything recorded of it", history)),
+            (*document.sections, section("Everything recorded of it", story)),
         )
         case = progress.facts.case.code
         return HTMLResponse(

@@ -1,0 +1,1 @@
+"""Products, orders, customers and part numbers with what belongs to each."""

@@ -1,0 +1,61 @@
+"""Products, orders, customers and part numbers with what belongs to each."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UnknownCode
+from tracelink.facts.catalogue.part_record import PartRecord
+from tracelink.facts.catalogue.product_record import ConsigneeRecord, OrderRecord, ProductRecord
+from tracelink.store.assembly import part_catalogue
+from tracelink.store.office import catalogue
+
+
+def product(conn: Connection, given: str) -> ProductRecord:
+    """Return a product by its GTIN, or that of a lot, sleeve batch or carton.
+
+    Raises:
+        UnknownCode: there is no such thing.
+    """
+    code = given.strip().upper()
+    found = catalogue.product_record(conn, catalogue.product_of(conn, code) or code)
+    if found is None:
+        raise UnknownCode(f"product {given!r} is not in the records: expected the 13 digits of its GTIN")
+    return found
+
+
+def order(conn: Connection, given: str) -> OrderRecord:
+    """Return an order by its code.
+
+    Raises:
+        UnknownCode: there is no such order.
+    """
+    found = catalogue.order_record(conn, given.strip().upper())
+    if found is None:
+        raise UnknownCode(f"order {given!r} is not in the records")
+    return found
+
+
+def consignee(conn: Connection, name: str) -> ConsigneeRecord:
+    """Return a customer by its name.
+
+    Raises:
+        UnknownCode: nobody of that name ordered anything.
+    """
+    found = catalogue.consignee_record(conn, name.strip())
+    if found is None:
+        raise UnknownCode(f"nobody called {name!r} ordered anything")
+    return found
+
+
+def part(conn: Connection, given: str) -> PartRecord:
+    """Return a part by its number, or that of a part lot, reel or build order.
+
+    Raises:
+        UnknownCode: there is no such thing.
+    """
+    number = part_catalogue.part_of(conn, given.strip().upper()) or given.strip()
+    found = part_catalogue.part_record(conn, number)
+    if found is None:
+        raise UnknownCode(f"part {given!r}: the plant has no part of this number")
+    return found
