@@ -34,9 +34,9 @@ from tracelink.cli.common.say import say
     metavar="IP",
     help="With --behind: where that proxy asks from, and nobody else is answered; this machine unless said.",
 )
-@click.pass_obj
+@click.pass_context
 def serve(
-    place: str,
+    ctx: click.Context,
     /,
     host: str,
     port: int,
@@ -49,14 +49,20 @@ def serve(
     """Show the ledger in a browser: the board of a day, any thing with its family, what a bad one touched, cases.
 
     On this machine alone everybody may read; acts are signed with badge and PIN. Other machines reach it only by TLS,
-    with a certificate of its own or behind a proxy that is named, and read only once they signed in.
+    with a certificate of its own or behind a proxy that is named, and read only once they signed in. With --read-only
+    before the command pages offer no act and nothing is written.
     """
     from tracelink.web import server  # noqa: PLC0415  `runout serve --help` starts without the server
 
+    place: str = ctx.obj
     with open_ledger(place, read_only=True):
         # What is wrong with the ledger is said here, before a browser is opened.
         pass
     listening = server.Listening(host, port, tls_cert, tls_key, names, behind, proxy)
     server.serve(
-        place, listening, fault_sentence, lambda address: say(f"Open {address}    Ends with ctrl-C.")
+        place,
+        listening,
+        fault_sentence,
+        lambda address: say(f"Open {address}    Ends with ctrl-C."),
+        only_reads=ctx.find_root().params["read_only"],
     )

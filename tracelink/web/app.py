@@ -35,15 +35,22 @@ _MOST_ADDRESS = 4_000
 """Characters of an address; a scan and all fields of a question fit many times."""
 
 
-def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) -> Starlette:  # noqa: B008  frozen
+def make_app(
+    place: str,
+    tell_fault: TellFault,
+    reached: Reached = Reached(),  # noqa: B008  frozen
+    *,
+    only_reads: bool = False,
+) -> Starlette:
     """Return the pages of a ledger as an ASGI application.
 
     Args:
         place: path or URL of the ledger.
         tell_fault: keeps what nobody foresaw for whoever looks after runout, and returns the sentence for the page.
         reached: by which address browsers reach them.
+        only_reads: true if nothing may be written: then pages offer no act.
     """
-    entrance = Entrance(place, reached)
+    entrance = Entrance(place, reached, only_reads=only_reads)
     boards, stations = Boards(place), StationPages(place, tell_fault)
     told = _Told(entrance, tell_fault)
     rooms = Rooms(entrance, tell_fault)
@@ -121,7 +128,7 @@ class _Told:
         except HTTPException:
             raise
         except LedgerError as problem:
-            return _sentence(str(problem), status_of(problem))
+            return _sentence(self._entrance.told(problem), status_of(problem))
         except Exception as problem:  # noqa: BLE001  nothing may get past here
             return _sentence(self._tell_fault(problem), HTTPStatus.INTERNAL_SERVER_ERROR)
 

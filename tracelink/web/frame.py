@@ -14,7 +14,7 @@ from tracelink.report.format.document import Document
 from tracelink.report.format.page import document_body, page_style
 from tracelink.report.format.plain import visible
 from tracelink.report.format.shown import code_parts
-from tracelink.web.entrance.visitor import VISITOR
+from tracelink.web.entrance.visitor import ONLY_READS, VISITOR
 from tracelink.web.page_words import on_page
 
 _CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
@@ -67,7 +67,13 @@ def document_style() -> str:
 
 def page_of(template: str, **view: Any) -> str:
     """Return the page that a template of this package makes of what it asks for."""
-    usual = {"looked_for": "", "script": "", "kind": "", "visitor": VISITOR.get()}
+    usual = {
+        "looked_for": "",
+        "script": "",
+        "kind": "",
+        "visitor": VISITOR.get(),
+        "only_reads": ONLY_READS.get(),
+    }
     return _environment().get_template(template).render(**{**usual, **view})
 
 

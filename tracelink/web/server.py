@@ -52,7 +52,14 @@ class Listening:
     """The address from which that proxy asks; None for this machine."""
 
 
-def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callable[[str], None]) -> None:
+def serve(
+    place: str,
+    listening: Listening,
+    tell_fault: TellFault,
+    ready: Callable[[str], None],
+    *,
+    only_reads: bool = False,
+) -> None:
     """Serve the pages of a ledger until a signal ends it.
 
     Args:
@@ -60,12 +67,17 @@ def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callab
         listening: where.
         tell_fault: as for `make_app`.
         ready: told the address of the first page as soon as it can be opened.
+        only_reads: true if nothing may be written.
 
     Raises:
-        UsageError: others would reach it without TLS, a file cannot be used, or the address is taken.
+        UsageError: others would reach it without TLS, or by signing in where nothing may be written; a file cannot be used, or the address is taken.
     """
     address = _address("--host", listening.host)
     reached = reached_by(listening)
+    if only_reads and reached.is_for_others:
+        raise UsageError(
+            "other machines read only once somebody signed in, which is an entry: leave --read-only out, or serve this machine alone"
+        )
     family = socket.AF_INET6 if address.version == 6 else socket.AF_INET
     try:
         waiting = socket.create_server((str(address), listening.port), family=family)
@@ -74,7 +86,7 @@ def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callab
             f"port {listening.port} of {listening.host} cannot be had: {problem.strerror}; give another --port"
         ) from None
     name = f"[{address}]" if address.version == 6 else str(address)
-    app: ASGIApp = make_app(place, tell_fault, reached)
+    app: ASGIApp = make_app(place, tell_fault, reached, only_reads=only_reads)
     if listening.behind is not None:
         # Who asks is told by a proxy that was named, and by nobody else.
         proxy = listening.proxy or str(address)

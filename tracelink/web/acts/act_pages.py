@@ -88,7 +88,7 @@ class ActPages:
             if isinstance(problem, RefusedByRule):
                 is_recorded = isinstance(problem, PinRefused)
                 self._entrance.refused(request, tried, str(problem), is_recorded=is_recorded)
-            return self._again(act, sent, str(problem), status_of(problem))
+            return self._again(act, sent, self._entrance.told(problem), status_of(problem))
 
     def done(self, request: Request) -> Response:
         """Show what a form led to."""

@@ -44,20 +44,26 @@ class Reached:
 class Entrance:
     """Who may come in, for one server."""
 
-    def __init__(self, place: str, reached: Reached) -> None:
+    def __init__(self, place: str, reached: Reached, *, only_reads: bool = False) -> None:
         """Guard the pages of a ledger.
 
         Args:
             place: its path or URL.
             reached: by which address.
+            only_reads: true if nothing may be written.
         """
         self.place = place
+        self.only_reads = only_reads
         self.reached = reached
         self.sessions = WebSessions()
         self.limits = TryLimits()
         self.forms: FormsSent[ActDone] = FormsSent()
         self._opened: dict[tuple[str, str | None], float] = {}
         """Secret of a browser and station -> when the ledger said last that it opens it."""
+
+    def told(self, problem: Exception) -> str:
+        """Return what an error says, with the name of the ledger alone: where it lies is nothing for a page."""
+        return str(problem).replace(self.place, self.place.rsplit("/", 1)[-1])
 
     def session(self, connection: HTTPConnection) -> WebSession | None:
         """Return who is signed in; None for nobody."""

@@ -13,6 +13,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from starlette.websockets import WebSocketClose
 
 from tracelink.web.entrance.entrance import Entrance
+from tracelink.web.entrance.visitor import ONLY_READS
 from tracelink.web.frame import sentence_page
 
 _FOR_ALL = ("/sign-in", "/sign-out", "/browser")
@@ -20,6 +21,12 @@ _FILES = re.compile(r"/[a-z]+\.(?:css|js)")
 """Styles and scripts, which lie beside one another; a thing can be called like one of them."""
 _OF_THE_FLOOR = ("/board", "/station/")
 """What an enrolled browser shows though nobody is signed in."""
+_WRITES = re.compile(r"/act/.*|/sign-in|/browser|/station(?:/.*)?|/audit/checkpoint")
+"""What leads to an entry; every other address only reads."""
+_READS = (
+    "this server only reads: nothing is signed, booked or recorded by it. Whoever wants to act opens the pages of the server "
+    "that writes"
+)
 _SENT = "send a form from another site"
 _NOT_ALLOWED = 1008
 """Why a line is closed, as RFC 6455, 7.4.1 numbers it; before it is open a browser is told 403."""
@@ -42,6 +49,10 @@ class Gate:
             await self._app(scope, receive, send)
             return
         connection = HTTPConnection(scope)
+        ONLY_READS.set(self._entrance.only_reads)
+        if self._entrance.only_reads and _WRITES.fullmatch(connection.url.path):
+            await self._only_read(connection, receive, send)
+            return
         if scope["type"] == "websocket":
             await self._let_open(connection, receive, send)
             return
@@ -55,6 +66,14 @@ class Gate:
         # Back to where they wanted to go, once they are signed in; a form that was sent is not sent again.
         onward = f"?next={quote(scope['path'])}" if scope["method"] == "GET" else ""
         await RedirectResponse(f"/sign-in{onward}", HTTPStatus.SEE_OTHER)(scope, receive, send)
+
+    async def _only_read(self, connection: HTTPConnection, receive: Receive, send: Send) -> None:
+        """Say that nothing is written here."""
+        if connection.scope["type"] == "websocket":
+            await WebSocketClose(_NOT_ALLOWED)(connection.scope, receive, send)
+            return
+        page = HTMLResponse(sentence_page(_READS), HTTPStatus.FORBIDDEN)
+        await page(connection.scope, receive, send)
 
     async def _let_open(self, connection: HTTPConnection, receive: Receive, send: Send) -> None:
         """Let a page open a line that stays open, or close it at once."""

@@ -50,7 +50,9 @@ class SignInPages:
         except LedgerError as problem:
             # A badge that cannot be one may be a PIN in the wrong field: no sentence about it is recorded.
             told = (
-                "the badge is not a code of this plant" if isinstance(problem, ValueError) else str(problem)
+                "the badge is not a code of this plant"
+                if isinstance(problem, ValueError)
+                else self._entrance.told(problem)
             )
             self._entrance.refused(request, _TRIED, told, is_recorded=isinstance(problem, PinRefused))
             return _shown(onward, told, status_of(problem))

@@ -1,4 +1,4 @@
-"""Who is signed in at the browser whose page is being made."""
+"""Who is signed in at the browser whose page is being made, and whether anything can be done by it at all."""
 
 from __future__ import annotations
 
@@ -10,3 +10,5 @@ if TYPE_CHECKING:
 
 VISITOR: ContextVar[WebSession | None] = ContextVar("VISITOR", default=None)
 """Set for each request; the frame around every page shows it, and no page has to hand it on."""
+ONLY_READS: ContextVar[bool] = ContextVar("ONLY_READS", default=False)
+"""The same for a server that writes nothing: pages then offer no act."""
