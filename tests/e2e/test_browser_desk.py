@@ -162,3 +162,19 @@ class TestLook:
             if tab.evaluate("document.documentElement.scrollWidth") > 390:
                 wide.append(address)
         assert wide == []
+
+    def test_no_table_of_many_columns_scrolls_sideways_on_a_telephone(self, opened, port):
+        tab = opened("/board", viewport={"width": 390, "height": 844})
+        tables, wide = 0, []
+        for address in ("/board", "/board?area=line", "/journal", "/holds", "/cases", f"/thing/{CAUSE}"):
+            tab.goto(f"http://127.0.0.1:{port}{address}")
+            tables += tab.locator("table.stacked").count()
+            wide += tab.evaluate(
+                "[...document.querySelectorAll('.wide')].filter(one => one.scrollWidth > one.clientWidth)"
+                ".map(one => one.getAttribute('aria-label'))"
+            )
+        assert tables > 4
+        assert wide == []
+        # Laid out otherwise, it is a table all the same for who has it read out.
+        assert tab.get_by_role("columnheader", name="lot", exact=True).count() > 0
+        assert violations(tab) == []

@@ -15,6 +15,7 @@ from tracelink.report.format.page import document_body, page_style
 from tracelink.report.format.plain import visible
 from tracelink.report.format.shown import code_parts
 from tracelink.web.entrance.visitor import ONLY_READS, VISITOR
+from tracelink.web.narrow_tables import stacked
 from tracelink.web.page_words import on_page
 
 _CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
@@ -34,7 +35,7 @@ def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> 
     """
     body = _WORDS.sub(_with_codes, document_body(document))
     body = _CODE.sub(_linked, body)
-    body = _ENTRY.sub(r'<a href="/entry/\1">\1</a>', body)
+    body = stacked(_ENTRY.sub(r'<a href="/entry/\1">\1</a>', body))
     return page_of(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
 
 
