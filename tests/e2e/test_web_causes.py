@@ -120,3 +120,20 @@ def complaints(browser, tabs, addresses):
         if against := violations(tab):
             found[address] = against
     return found
+
+
+class TestFromAComplaint:
+    def test_its_text_leads_to_the_question_what_was_touched(self, plant):
+        text = "Dear+Sirs,+a+scratch+on+the+record,+run-out+EX+101+A.+Yours,+Shop+9"
+        page = plant.get(f"/search?q={text}").page
+        assert "By some of them" in page
+        assert '<a href="/search?q=Shop+9">Shop 9</a>: order 1, consignee 1, shipment 1' in page
+        assert '<a href="/search?q=scratch">scratch</a>' in page
+        defect = plant.get("/search?q=scratch").page
+        assert '<a href="/cause?defect=scratch">scratch</a>' in defect
+        assert plant.get("/cause?defect=scratch").status == 200
+
+    def test_a_question_without_a_shape_is_no_mistake(self, plant):
+        answer = plant.get(f"/contain?cause={CAUSE}")
+        assert (answer.status, "problem" in answer.page) == (200, False)
+        assert "How does the fault run?" in answer.page

@@ -23,13 +23,15 @@ from tracelink.web.lists.noun_sections import noun_sections
 from tracelink.web.lists.page_parts import Links
 from tracelink.web.lists.record_sections import known_by_name, made_of
 from tracelink.web.lists.thing_links import has_a_page, thing_links
+from tracelink.web.lists.words_of_text import KnownWords, known_words
 from tracelink.web.question import question_of
 from tracelink.web.statuses import status_of
 
 _MOST_OF_A_KIND = 20
 _ENTRY = re.compile(r"(?i:entry) +([0-9]{1,11})")
 _CASE = re.compile(rf"{CodeKind.CASE.value}[0-9]{{6,10}}[0-9A-Z]")
-_NAMED = ("consignee", "part")
+_NAMED = {"consignee": "/thing/", "part": "/thing/", "defect": "/cause?defect="}
+"""Kinds that are known by a name, and where it leads: a defect to what its discs have in common."""
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -64,7 +66,9 @@ class Desk:
                 return RedirectResponse(f"/thing/{words.upper()}", 303)
             # A name is no code, which would be a link in its row.
             named = [
-                (f"/thing/{quote(hit.code, safe='')}", hit.code) for hit in found.hits if hit.kind in _NAMED
+                (f"{_NAMED[hit.kind]}{quote(hit.code, safe='')}", hit.code)
+                for hit in found.hits
+                if hit.kind in _NAMED
             ]
             return HTMLResponse(
                 framed(
@@ -72,7 +76,7 @@ class Desk:
                     "search.html.j2",
                     links=named,
                     looked_for=words,
-                    each_word=() if found.hits else _each(words),
+                    parts=() if found.hits else _known_parts(ledger, words),
                 )
             )
 
@@ -96,7 +100,8 @@ class Desk:
             "asked": request.url.query,
             "script": "/contain.js",
         }
-        if not given["cause"]:
+        if not given["cause"] or not given["shape"]:
+            # Whoever comes from a thing has chosen no shape yet: that is no mistake.
             return HTMLResponse(framed(self._unanswered(), "contain.html.j2", **form, problem=""))
         try:
             answer = self._answer(request.query_params)
@@ -140,10 +145,22 @@ def _search(ledger: OpenLedger, found: SearchResult) -> Document:
     return search_document(found.text, plain["hits"], found.left_out, _records(ledger))
 
 
-def _each(words: str) -> tuple[tuple[str, str], ...]:
-    """Return a search for each word of several, as nothing is known by all of them together."""
-    parts = list(dict.fromkeys(words.split()))
-    return tuple((f"/search?{urlencode({'q': one})}", one) for one in parts) if len(parts) > 1 else ()
+def _kinds(one: KnownWords) -> str:
+    kinds = [f"{kind} {total}" for kind, total in one.kinds]
+    return ", ".join([*kinds, *([f"{one.more} more"] if one.more else [])])
+
+
+def _known_parts(ledger: OpenLedger, words: str) -> tuple[tuple[str, str, str], ...]:
+    """Return address, words and what is known by them, of each part of a text by which anything is."""
+    return tuple(
+        (
+            f"/search?{urlencode({'q': one.text})}",
+            one.text,
+            _kinds(one),
+        )
+        for one in known_words(ledger, words)
+        if one.text.casefold() != words.casefold()
+    )
 
 
 def _is_traced(ledger: OpenLedger, code: str) -> bool:

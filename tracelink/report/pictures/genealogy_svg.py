@@ -91,7 +91,8 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
         tree = with_cartons_in_pallets(tree)
         family, sheet = _closer(tree, judged)
     notes = _notes(family, sheet.layout, tree)
-    width = sheet.right
+    # The question above a small family can be wider than the family.
+    width = max(sheet.right, svg.text_width(title, 14) + 2 * _MARGIN)
     notes = [
         line for note in [*notes, imprint(head, at)] for line in svg.broken(note, width - 2 * _MARGIN, 11)
     ]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import Response
 
-from runout import FaultBy, FaultsAsked, open_ledger
+from runout import FaultBy, FaultsAsked, SharedCauses, open_ledger
 from tracelink.errors import UsageError
 from tracelink.genealogy.commoncause.compare import STRATA
 from tracelink.ledger.count_words import counted
@@ -28,12 +29,14 @@ from tracelink.report.pages.hall_text import (
     fault_sentences,
 )
 from tracelink.web.lists.page_parts import section, shown
+from tracelink.web.lists.thing_links import has_a_page
 from tracelink.web.question import day_or_time
 
 _MOST_BARS, _MOST_ROWS, _MOST_CANDIDATES = 12, 100, 30
 _FAULTS_ASKED = ("by", "part", "station", "since", "until")
 _CAUSE_ASKED = ("defect", "within", "since", "until")
 _FROM, _TO = "00:00", "23:59:59"
+_MOST_ASKED = 3
 
 
 class CausePages:
@@ -105,7 +108,11 @@ class CausePages:
                 ledger,
                 "What do the bad ones have in common?",
                 sections,
-                (("/faults", "Faults of built pieces"), ("/contain", "What did it touch?")),
+                (
+                    *_asked_next(answer),
+                    ("/faults", "Faults of built pieces"),
+                    ("/contain", "What did it touch?"),
+                ),
                 template="cause.html.j2",
                 given=given,
                 choices=STRATA,
@@ -136,6 +143,22 @@ def _by(given: Mapping[str, str]) -> FaultBy:
     except ValueError:
         known = ", ".join(each.value for each in FaultBy)
         raise UsageError(f"faults are counted by {text!r}: expected one of {known}") from None
+
+
+def _asked_next(answer: SharedCauses) -> list[tuple[str, str]]:
+    """Return the question what it touched for each that stands out by itself, and what cannot be told from it."""
+    first = [
+        one
+        for one in answer.found.candidates
+        if one.significant and (one.apart or one is answer.found.candidates[0])
+    ]
+    codes = [code for one in first[:_MOST_ASKED] for code in (one.code, *one.aliases)]
+    defect = {} if answer.defect is None else {"defect": answer.defect}
+    return [
+        (f"/contain?{urlencode({'cause': code, **defect})}", f"What did {code} touch?")
+        for code in dict.fromkeys(codes)
+        if has_a_page(code)
+    ]
 
 
 def _rises(by: FaultBy, rises: list[str]) -> Block:

@@ -114,13 +114,16 @@ def _product(ledger: OpenLedger, given: str) -> KnownByName:
         ),
     )
     sections = (
-        section("What it is", _facts(facts, found.seq)),
+        section("What it is", FactList(facts)),
         _listed("Its discs", _PIECES, found.pieces, "It has no disc."),
         _listed("Lots pressed of it", _LOTS, found.lots, "No lot was planned."),
         _listed("Sleeves printed for it", _SLEEVES, found.sleeves, "No batch of sleeves is known."),
         _listed("Who ordered it", _without(_LINES, "gtin", "title"), found.orders, "Nobody ordered it."),
     )
-    links = ((f"/search?{urlencode({'q': found.gtin})}", "Everything found by its number"),)
+    links = (
+        (f"/search?{urlencode({'q': found.gtin})}", "Everything found by its number"),
+        _brought_in(found.seq),
+    )
     return KnownByName(f"Product {found.title}", sections, links)
 
 
@@ -134,7 +137,7 @@ def _order(ledger: OpenLedger, given: str) -> KnownByName:
         ("kept for it now", f"{kept}{': ' if found.kept else ''}{', '.join(found.kept[:_FEW])}"),
     )
     sections = (
-        section("What it is", _facts(facts, found.seq)),
+        section("What it is", FactList(facts)),
         _listed(
             "What was ordered", _without(_LINES, "order", "consignee", "country"), found.lines, "Nothing."
         ),
@@ -142,7 +145,7 @@ def _order(ledger: OpenLedger, given: str) -> KnownByName:
             "Its shipments", _without(_SHIPMENTS, "order"), found.shipments, "Nothing was loaded for it."
         ),
     )
-    links = ((f"/thing/{quote(found.consignee, safe='')}", found.consignee),)
+    links = ((f"/thing/{quote(found.consignee, safe='')}", found.consignee), _brought_in(found.seq))
     return KnownByName(f"Order {found.code}", sections, links)
 
 
@@ -173,7 +176,7 @@ def _part(ledger: OpenLedger, given: str) -> KnownByName:
         ("came", counted(sum(lot.quantity for lot in found.lots), "part")),
     )
     sections = [
-        section("What it is", _facts(facts, found.seq)),
+        section("What it is", FactList(facts)),
         _listed("Part lots that came", _PART_LOTS, found.lots, "No lot of it came."),
         _listed("Reels", _REELS, found.reels, "No reel was made up."),
         _listed("Bills that have it", _USES, found.uses, "No bill has it."),
@@ -182,12 +185,13 @@ def _part(ledger: OpenLedger, given: str) -> KnownByName:
     if found.makes:
         made = _without(_BUILDS, "part", "needs")
         sections.append(_listed("Build orders that make it", made, found.makes, "None."))
-    links = ((f"/faults?{urlencode({'part': found.number})}", "Faults of pieces of this number"),)
-    return KnownByName(f"Part {found.number}, {found.what}", tuple(sections), links if found.makes else ())
+    faults = (f"/faults?{urlencode({'part': found.number})}", "Faults of pieces of this number")
+    links = (*((faults,) if found.makes else ()), _brought_in(found.seq))
+    return KnownByName(f"Part {found.number}, {found.what}", tuple(sections), links)
 
 
-def _facts(pairs: Iterable[tuple[str, str]], seq: int) -> FactList:
-    return FactList((*pairs, ("brought in by entry", str(seq))))
+def _brought_in(seq: int) -> tuple[str, str]:
+    return f"/entry/{seq}", f"Entry {seq}, which brought it in"
 
 
 def _without(columns: tuple[Column, ...], *keys: str) -> tuple[Column, ...]:
