@@ -218,6 +218,8 @@ def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
     if not sections:
         return _search(ledger, found) if found.hits else None
     records = _records(ledger)
-    named = search_document(found.text, found.to_dict()["hits"], found.left_out, records).sections
+    others = [hit for hit in found.to_dict()["hits"] if hit["code"] != known]
+    if others:
+        sections += search_document(found.text, others, found.left_out, records).sections
     title = f"{CodeKind(known[0]).noun.capitalize()} {known}"
-    return Document("Thing", title, records, records, (*sections, *named))
+    return Document("Thing", title, records, records, tuple(sections))
