@@ -250,6 +250,12 @@ class TestCases:
 
     def test_a_case_that_is_not_there_is_told(self, ada):
         assert ada.get("/case/Q0000999").status == 400
+        assert "<script>" not in ada.get("/thing/%3Cscript%3Ealert(1)%3C%2Fscript%3E").page
+
+    def test_a_sentence_leads_to_what_it_names(self, ada):
+        told = ada.get(f"/balance?of={n('S1')}")
+        assert told.status == 400
+        assert f'<a href="/thing/{n("S1")}"><code>{n("S1")}</code></a>' in told.page
         answer = act(ada, "case-root-cause", case="Q0000999", words="x")
         assert "Q0000999" in answer.problem
 

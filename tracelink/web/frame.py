@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.report.format.document import Document
@@ -40,8 +40,16 @@ def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> 
 
 
 def _with_codes(found: re.Match[str]) -> str:
-    parts = code_parts(found[2])
-    return found[1] + "".join(f"<code>{part}</code>" if is_code else part for is_code, part in parts)
+    return found[1] + _codes_in(found[2])
+
+
+def _codes_in(words: str) -> str:
+    parts = code_parts(words)
+    return "".join(f"<code>{part}</code>" if is_code else part for is_code, part in parts)
+
+
+def _with_codes_linked(words: str) -> str:
+    return _CODE.sub(_linked, _codes_in(words))
 
 
 def _linked(found: re.Match[str]) -> str:
@@ -51,7 +59,8 @@ def _linked(found: re.Match[str]) -> str:
 
 def sentence_page(sentence: str) -> str:
     """Return a page that says one sentence."""
-    return page_of("frame.html.j2", title="Not shown", imprint="", body=as_told(sentence))
+    said = _with_codes_linked(str(escape(visible(as_told(sentence)))))
+    return page_of("frame.html.j2", title="Not shown", imprint="", body=Markup(f"<p>{said}</p>"))  # noqa: S704 - escaped above
 
 
 def as_told(sentence: str) -> str:
