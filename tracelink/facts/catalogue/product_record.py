@@ -41,7 +41,7 @@ class SleevesOfProduct:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderLine:
+class LineOfOrder:
     """One product of an order."""
 
     order: str
@@ -84,7 +84,7 @@ class ProductRecord:
     pieces: tuple[ProductPiece, ...]
     lots: tuple[LotOfProduct, ...]
     sleeves: tuple[SleevesOfProduct, ...]
-    orders: tuple[OrderLine, ...]
+    orders: tuple[LineOfOrder, ...]
     cartons: int
     """Cartons of it, wherever they are."""
     units: int
@@ -100,7 +100,7 @@ class OrderRecord:
     country: str
     seq: int
     """The entry that brought it in."""
-    lines: tuple[OrderLine, ...]
+    lines: tuple[LineOfOrder, ...]
     shipments: tuple[ShipmentOfOrder, ...]
     kept: tuple[str, ...]
     """SSCCs that are kept for it now."""
@@ -111,6 +111,6 @@ class ConsigneeRecord:
     """A customer with its orders, shipments and the cases in which it was told."""
 
     name: str
-    orders: tuple[OrderLine, ...]
+    orders: tuple[LineOfOrder, ...]
     shipments: tuple[ShipmentOfOrder, ...]
     cases: tuple[str, ...]

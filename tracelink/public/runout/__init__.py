@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from tracelink.facts.catalogue.part_record import BuildOfPart, LotOfPart, PartRecord, PartUse, ReelOfPart
     from tracelink.facts.catalogue.product_record import (
         ConsigneeRecord,
+        LineOfOrder,
         LotOfProduct,
-        OrderLine,
         OrderRecord,
         ProductPiece,
         ProductRecord,
@@ -315,6 +315,7 @@ __all__ = [
     "LedgerHealth",
     "Letter",
     "LimitStanding",
+    "LineOfOrder",
     "LinePace",
     "LinePanel",
     "ListedEntry",
@@ -334,7 +335,6 @@ __all__ = [
     "OpenHold",
     "OpenLedger",
     "OpenedCase",
-    "OrderLine",
     "OrderRecord",
     "OrderedLine",
     "PackList",

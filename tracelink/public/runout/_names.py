@@ -43,7 +43,7 @@ FROM = {
     "tracelink.facts.catalogue.product_record": (
         "ConsigneeRecord",
         "LotOfProduct",
-        "OrderLine",
+        "LineOfOrder",
         "OrderRecord",
         "ProductPiece",
         "ProductRecord",

@@ -7,8 +7,7 @@ from sqlalchemy import Connection
 from tracelink.errors import UnknownCode
 from tracelink.facts.catalogue.part_record import PartRecord
 from tracelink.facts.catalogue.product_record import ConsigneeRecord, OrderRecord, ProductRecord
-from tracelink.store.assembly import part_catalogue
-from tracelink.store.office import catalogue
+from tracelink.store.catalogue import part_rows, product_rows
 
 
 def product(conn: Connection, given: str) -> ProductRecord:
@@ -18,7 +17,7 @@ def product(conn: Connection, given: str) -> ProductRecord:
         UnknownCode: there is no such thing.
     """
     code = given.strip().upper()
-    found = catalogue.product_record(conn, catalogue.product_of(conn, code) or code)
+    found = product_rows.product_record(conn, product_rows.product_of(conn, code) or code)
     if found is None:
         raise UnknownCode(f"product {given!r} is not in the records: expected the 13 digits of its GTIN")
     return found
@@ -30,7 +29,7 @@ def order(conn: Connection, given: str) -> OrderRecord:
     Raises:
         UnknownCode: there is no such order.
     """
-    found = catalogue.order_record(conn, given.strip().upper())
+    found = product_rows.order_record(conn, given.strip().upper())
     if found is None:
         raise UnknownCode(f"order {given!r} is not in the records")
     return found
@@ -42,7 +41,7 @@ def consignee(conn: Connection, name: str) -> ConsigneeRecord:
     Raises:
         UnknownCode: nobody of that name ordered anything.
     """
-    found = catalogue.consignee_record(conn, name.strip())
+    found = product_rows.consignee_record(conn, name.strip())
     if found is None:
         raise UnknownCode(f"nobody called {name!r} ordered anything")
     return found
@@ -54,8 +53,8 @@ def part(conn: Connection, given: str) -> PartRecord:
     Raises:
         UnknownCode: there is no such thing.
     """
-    number = part_catalogue.part_of(conn, given.strip().upper()) or given.strip()
-    found = part_catalogue.part_record(conn, number)
+    number = part_rows.part_of(conn, given.strip().upper()) or given.strip()
+    found = part_rows.part_record(conn, number)
     if found is None:
         raise UnknownCode(f"part {given!r}: the plant has no part of this number")
     return found

@@ -119,8 +119,7 @@ _RULES = (
         "packed",
     ),
     _Rule(
-        "'part' AS kind, number AS code, what AS text, '' AS detail, seq AS entry FROM part_kind "
-        f"WHERE {_has_packed('number')} OR {_has('what')} ORDER BY number",
+        f"'part' AS kind, number AS code, what AS text, '' AS detail, seq AS entry FROM part_kind WHERE {_has_packed('number')} OR {_has('what')} ORDER BY number",
         "packed",
     ),
     _Rule(
@@ -129,13 +128,11 @@ _RULES = (
         "packed",
     ),
     _Rule(
-        "'reel' AS kind, code, part || ' ' || revision AS text, used || ' of ' || holds || ' used' AS detail, "
-        f"seq AS entry FROM reel WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
+        f"'reel' AS kind, code, part || ' ' || revision AS text, used || ' of ' || holds || ' used' AS detail, seq AS entry FROM reel WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
         "packed",
     ),
     _Rule(
-        f"'build order' AS kind, code, part || ' ' || version AS text, {_number_of('quantity', 'piece')} AS detail, "
-        f"seq AS entry FROM build WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
+        f"'build order' AS kind, code, part || ' ' || version AS text, {_number_of('quantity', 'piece')} AS detail, seq AS entry FROM build WHERE {_has_packed('code')} OR {_has_packed('part')} ORDER BY seq",
         "packed",
     ),
     _Rule(

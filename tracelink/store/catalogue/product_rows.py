@@ -9,8 +9,8 @@ from sqlalchemy import Connection, text
 
 from tracelink.facts.catalogue.product_record import (
     ConsigneeRecord,
+    LineOfOrder,
     LotOfProduct,
-    OrderLine,
     OrderRecord,
     ProductPiece,
     ProductRecord,
@@ -108,8 +108,8 @@ def consignee_record(conn: Connection, name: str) -> ConsigneeRecord | None:
     return ConsigneeRecord(name, orders, shipments, tuple(conn.execute(_CASES, asked).scalars()))
 
 
-def _lines(conn: Connection, rows: Any) -> Iterator[OrderLine]:
+def _lines(conn: Connection, rows: Any) -> Iterator[LineOfOrder]:
     queries = SqlStationQueries(conn)
     for row in rows:
         sent = queries.units_sent(row.code, row.gtin)
-        yield OrderLine(row.code, row.consignee, row.country, row.gtin, row.title, row.quantity, sent)
+        yield LineOfOrder(row.code, row.consignee, row.country, row.gtin, row.title, row.quantity, sent)

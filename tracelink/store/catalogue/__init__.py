@@ -1,0 +1,1 @@
+"""What belongs to products, orders, customers and part numbers."""
