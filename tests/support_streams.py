@@ -1,10 +1,12 @@
 """Logs of packing lines with steady streams in them, played with and without going on unjudged."""
 
 import random
+from collections.abc import Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
+from itertools import zip_longest
 
 from support_histories import MISTAKES
 from support_judged import copied
@@ -36,7 +38,10 @@ def _pressed() -> Floor:
     floor.press(2, strokes=24, stacks=2, first_card=200)
     floor.press(3, strokes=24, stacks=2, first_card=300)
     floor.press(4, strokes=24, stacks=2, first_card=400)
-    record(floor, changes.ProductChanged(gtin(1), None, None, CARTON_SIZE, utc_seconds(START)))
+    record(
+        floor,
+        *(changes.ProductChanged(gtin(nr), None, None, CARTON_SIZE, utc_seconds(START)) for nr in (1, 2)),
+    )
     return floor
 
 
@@ -47,11 +52,18 @@ def pressed() -> Floor:
     return floor
 
 
+@cache
+def booked_before(station: str) -> int:
+    """Return how many scans such a plant has of a station."""
+    [(number,)] = _pressed().read("station", "last_number", code=station)
+    return number
+
+
 @contextmanager
 def every_scan_judged(monkeypatch):
     """Nothing goes on unjudged while the block runs."""
     with monkeypatch.context() as patch:
-        patch.setattr(Booking, "go_on", lambda _booking, _code, _coming: 0)
+        patch.setattr(Booking, "begin_stream", lambda _booking, _code, _coming: None)
         yield
 
 
@@ -71,19 +83,20 @@ class Played:
         return sum(self.outcomes.values()) - self.judged
 
 
-def play(floor: Floor, log: Log, chunks: list[int]) -> Played:
-    """Book a log in transactions of some scans each."""
+def play(floor: Floor, log: Log, chunks: list[int], between: Sequence[Sequence[EntryBody]] = ()) -> Played:
+    """Book a log in transactions of some scans each, and record what commands did after the first of them."""
     outcomes, told, rest = {}, [], list(log)
 
     def tell(station, scan, verdict):
         told.append((station, scan.number, verdict.word.value, verdict.sentence))
 
-    for size in [*chunks, len(log)]:
-        some, rest = rest[:size], rest[size:]
+    for size, bodies in zip_longest([*chunks, len(log)], between, fillvalue=()):
+        some, rest = rest[: size or 0], rest[size or 0 :]
         if some:
             with floor.ledger.writing() as booking:
                 for name, count in book_some(booking, some, tell).items():
                     outcomes[name] = outcomes.get(name, 0) + count
+        record(floor, *bodies)
     with floor.ledger.reading() as conn:
         # Written by hand: compiling a statement for each table would take most of the time.
         found = {name: sorted(map(repr, conn.exec_driver_sql(f'SELECT * FROM "{name}"'))) for name in TABLES}
@@ -103,13 +116,13 @@ class LogWriter:
     def __init__(self) -> None:
         self.at = BEGUN
         self.log: Log = []
-        self._numbers: dict[str, int] = {}
+        self.numbers: dict[str, int] = {}
 
     def scan(self, station: str, *lines: str, after: float = 3) -> None:
         """Scan lines, each some seconds after the one before."""
         for line in lines:
             self.at += timedelta(seconds=after)
-            number = self._numbers[station] = self._numbers.get(station, 0) + 1
+            number = self.numbers[station] = self.numbers.get(station, booked_before(station)) + 1
             self.log.append((station, RawScan(number, self.at.isoformat(), raw(line))))
 
     def pairs(self, count: int, station: str = LINE, after: float = 3) -> None:
@@ -134,9 +147,10 @@ class RandomDay(LogWriter):
         """Units that the carton takes and discs on the spindle, if nothing went wrong."""
         self.quiet = rng.random() < 0.4
         """Nobody else scans."""
+        self.lines: tuple[str, ...] = (LINE,) if self.quiet else (LINE, LINE_2)
 
     def write(self, scans: int) -> Log:
-        for station in (LINE,) if self.quiet else (LINE, LINE_2):
+        for station in self.lines:
             self.open_line(spindle=self._spindle[station], carton=self._carton[station], station=station)
         while len(self.log) < scans:
             self._step()
@@ -144,7 +158,7 @@ class RandomDay(LogWriter):
 
     def _step(self) -> None:
         rng = self.rng
-        station = LINE if self.quiet or rng.random() < 0.8 else LINE_2
+        station = self.lines[0] if self.quiet or rng.random() < 0.8 else self.lines[1]
         chance = rng.random()
         if chance < 0.6:
             self._pack(station)
@@ -204,6 +218,7 @@ class RandomDay(LogWriter):
             + [["B3", "K400"], ["disc 3.1", f"sleeve 3 no {self.rng.randint(1, 50)}"], ["SIGNOFF"], ["P1", "STOP"]]
             + [["MANUAL"], ["TAKEOUT"], ["HANDOVER", "P2"], ["STOP", "STOP"], ["shows disc 1.1", "sleeve 1"]]
             + [[self.rng.choice(MISTAKES)]] * 4
+            + [["NOREAD", "NOREAD", "MANUAL", '"EX-101-A', '"EX-101-B', "P2", "sleeve 1", "sleeve 1"]]
             + [["CLOSE", self._next_carton(station)], [self._next_spindle(station)]] * 3
         )  # fmt: skip
 

@@ -25,11 +25,11 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.plant import change_entries as changes
 from tracelink.ledger.times import utc_seconds
-from tracelink.station.common.outcome import Spooled
-from tracelink.station.line.scanned_pair import ScannedPair
+from tracelink.station.common.outcome import Spooled, Word
+from tracelink.station.line.scanned_unit import ScannedUnit
 from tracelink.station.line.state import LineState, MatchRun, Take
 from tracelink.station.line.state_changes import evolve_spooled
-from tracelink.station.steady_stream import after_pairs
+from tracelink.station.steady_stream import after_units
 
 SECOND = code("P", 2)
 
@@ -93,7 +93,8 @@ def test_a_stream_that_is_not_sealed_lies_in_the_spool_as_if_each_scan_was_judge
     log.pairs(5)
     log.scan(LINE, "disc 1.1")
     stream, floor = played(log)
-    assert stream.unjudged == 8
+    # The last disc is of the stream too: its sleeve has not come.
+    assert stream.unjudged == 9
     assert floor.spooled_matches() == 5
     rebuilds(floor)
 
@@ -185,8 +186,8 @@ def test_it_stops_where_something_set_up_is_another_from_a_time_on(log, played, 
     at = next(scan.at for _station, scan in log.log if scan.number == number)
     stream, _floor = played(log, make(utc_seconds(at)))
     told = {number: sentence for _station, number, _word, sentence in stream.told}
-    assert first - 1 not in told, "the pair before that time is of the stream"
-    assert {first, number} <= told.keys()
+    assert number - 1 not in told, "the scan before that time is of the stream"
+    assert number in told
     if place == "disc":
         assert word in told[number]
 
@@ -220,30 +221,83 @@ def test_a_disc_that_the_lab_took_from_the_spindle_is_counted(log, played):
     assert sentence.startswith(f"The system shows spindle {n('K100')} as empty.")
 
 
-def test_a_scan_of_any_other_station_ends_it(log, played):
-    log.open_line(spindle=110, carton=501, station=LINE_2)
-    for _ in range(4):
-        log.pairs(1)
-        log.pairs(1, LINE_2)
-    stream, _floor = played(log)
+SET = ["disc 2.1", "sleeve 2", "disc 2.2", "sleeve 2"]
+
+
+@pytest.fixture
+def set_log():
+    """A line that packs sets of two discs."""
+    made = LogWriter()
+    made.scan(LINE, "P1", "CLEAR", "P2", "B2", "K200", "K300", "carton 1")
+    return made
+
+
+def test_all_but_the_first_unit_of_a_stream_of_sets_is_taken_unjudged(set_log, played):
+    set_log.scan(LINE, *SET * 4, "CLOSE")
+    stream, floor = played(set_log)
+    assert stream.unjudged == 4 * 3
+    assert stops(stream) == []
+    rebuilds(floor)
+    assert judged(floor).unforced is None
+
+
+@pytest.mark.parametrize(("length", "unjudged"), [(4, 4 * 3), (5, 4 * 2)])
+def test_a_stream_of_sets_ends_before_a_set_in_which_its_run_is_sealed(set_log, played, length, unjudged):
+    """Whether the run is as long as it may be before the first disc of a set or between two of its discs."""
+    set_log.scan(LINE, *SET * 6)
+    stream, floor = played(set_log, setting("run_length", length, utc_seconds(set_log.log[0][1].at)))
+    assert floor.kinds().count("discs-sleeved") == 2
+    assert stream.unjudged == unjudged
+
+
+def test_a_stream_of_sets_stops_for_another_disc_in_the_middle_of_a_set(set_log, played):
+    set_log.scan(LINE, *SET * 2, *SET[:2], "disc 2.1")
+    stream, _floor = played(set_log)
+    assert stops(stream)[0][1].startswith("You scanned a second copy of disc 1.")
+    assert stream.unjudged == 4 + 2
+
+
+def test_a_set_whose_disc_came_from_another_spindle_begins_no_stream(set_log, played):
+    """The set was finished, but the next one is of other discs than it."""
+    set_log.scan(LINE, *SET[:2], "K201", *SET[2:], *SET, "CLOSE")
+    stream, _floor = played(set_log)
     assert stream.unjudged == 0
 
 
 @pytest.mark.parametrize(
-    ("opens", "unit"),
+    "unit",
     [
-        (["B2", "K200", "K300"], ["disc 2.1", "sleeve 2", "disc 2.2", "sleeve 2"]),
-        (["B3", "K400"], ["disc 3.1", "sleeve 3 no 7"]),
-        ([], ["MANUAL", '"disc', '"label torn', '"EX-101-A', "P2", "sleeve 1"]),
-        ([], ["shows disc 1.1", "sleeve 1"]),
-        ([], ["NOREAD", "disc 1.1", "sleeve 1"]),
+        ["disc 3.1", "sleeve 3 no {}"],
+        ["NOREAD", "NOREAD", "MANUAL", '"EX-101-A', '"EX-101-B', "P2", "sleeve 1"],
+        ["shows disc 1.1", "sleeve 1"],
+        ["NOREAD", "disc 1.1", "sleeve 1"],
     ],
 )
-def test_other_units_are_judged_scan_by_scan(log, played, opens, unit):
-    log.scan(LINE, "CLEAR", "P2", *(opens or ["B1", "K100"]), "carton 2")
-    for _ in range(3):
-        log.scan(LINE, *unit)
+def test_other_units_are_judged_scan_by_scan(log, played, unit):
+    if unit[0] == "disc 3.1":
+        log = LogWriter()
+        log.scan(LINE, "P1", "CLEAR", "P2", "B3", "K400", "carton 1")
+    for number in range(1, 4):
+        log.scan(LINE, *(line.format(number) for line in unit))
     stream, _floor = played(log)
+    assert stream.outcomes["match"] == 3
+    assert stream.unjudged == 0
+
+
+def test_the_same_number_twice_is_no_stream_though_its_lines_are_the_same(played):
+    log = LogWriter()
+    log.scan(LINE, "P1", "CLEAR", "P2", "B3", "K400", "carton 1")
+    log.scan(LINE, *["disc 3.1", "sleeve 3 no 7"] * 2)
+    stream, _floor = played(log)
+    assert stream.outcomes["stop: duplicate-number"] == 1
+    assert stream.unjudged == 0
+
+
+def test_a_sleeve_after_a_keyed_disc_is_no_stream_of_sleeves(log, played):
+    log.scan(LINE, "NOREAD", "NOREAD", "MANUAL", '"EX-101-A', '"EX-101-B', "P2", *["sleeve 1"] * 3)
+    stream, _floor = played(log)
+    assert stream.outcomes["match"] == 1
+    assert stream.outcomes["stop: no-disc"] == 2
     assert stream.unjudged == 0
 
 
@@ -275,58 +329,82 @@ class TestOneTransaction:
         with floor.ledger.writing() as made:
             for station, scan in log.log[:2]:
                 made.book(station, scan)
+            made.begin_stream(LINE, log.log[2][1].raw)
             yield made
 
     def scans(self, log):
         return [scan for _station, scan in log.log[2:]]
 
-    def test_it_takes_whole_pairs_and_says_how_many_scans(self, booking, log):
-        assert booking.go_on(LINE, self.scans(log)[:5]) == 4
-        assert booking.last_number(LINE) == OPENING + 6
-        assert booking.go_on(LINE, self.scans(log)[4:]) == 2
+    def test_it_takes_scan_after_scan_and_says_what_each_comes_to(self, booking, log):
+        taken = [booking.go_on(LINE, scan) for scan in self.scans(log)[:5]]
+        assert taken == [Word.NEXT, Word.MATCH, Word.NEXT, Word.MATCH, Word.NEXT]
+        assert booking.last_number(LINE) == OPENING + 7
+        assert booking.panel(LINE).left.startswith(f"{DISCS_ON_STACK - 3} ")
+        # Who looks at the station ends the stream; what was taken stays taken, and the sleeve is judged.
+        assert booking.go_on(LINE, self.scans(log)[5]) is None
+        assert booking.book(LINE, self.scans(log)[5]).word is Word.MATCH
 
     def test_it_takes_nothing_after_an_entry_of_a_command(self, booking, log):
         hold = HoldPlaced(code("H", 1), n("B1"), (HeldItem(n("B1"), None, None),))
         booking.record(hold, Stamp("2031-03-03T09:00:30+01:00", "2031-03-03T08:00:30Z"), "doubtful print")
-        assert booking.go_on(LINE, self.scans(log)) == 0
+        assert booking.go_on(LINE, self.scans(log)[0]) is None
         assert booking.book(LINE, self.scans(log)[0]).finding is None
         assert booking.book(LINE, self.scans(log)[1]).finding == "on-hold"
 
+    def test_none_begins_after_an_entry_of_a_command(self, booking, log):
+        booking.book(LINE, self.scans(log)[0])
+        booking.book(LINE, self.scans(log)[1])
+        hold = HoldPlaced(code("H", 1), n("B1"), (HeldItem(n("B1"), None, None),))
+        booking.record(hold, Stamp("2031-03-03T09:00:30+01:00", "2031-03-03T08:00:30Z"), "doubtful print")
+        booking.begin_stream(LINE, self.scans(log)[2].raw)
+        assert booking.go_on(LINE, self.scans(log)[2]) is None
+
+    def test_it_takes_nothing_after_something_that_was_tried_and_taken_back(self, booking, log):
+        with pytest.raises(UsageError), booking.attempt():
+            raise UsageError
+        assert booking.go_on(LINE, self.scans(log)[0]) is None
+
     def test_it_takes_nothing_with_a_number_missing_and_booking_says_so(self, booking, log):
-        assert booking.go_on(LINE, self.scans(log)[2:]) == 0
+        assert booking.go_on(LINE, self.scans(log)[2]) is None
         with pytest.raises(UsageError, match=f"expected scan {OPENING + 3}, found scan {OPENING + 5}"):
             booking.book(LINE, self.scans(log)[2])
 
-    def test_it_takes_nothing_at_a_station_that_booked_no_pair(self, booking, log):
-        assert booking.go_on(LINE_2, self.scans(log)) == 0
+    def test_it_takes_nothing_at_a_station_that_booked_no_unit(self, booking, log):
+        booking.begin_stream(LINE_2, self.scans(log)[0].raw)
+        assert booking.go_on(LINE_2, self.scans(log)[0]) is None
 
 
 @given(
     first=st.integers(1, 5),
-    pairs=st.integers(1, 9),
+    units=st.integers(1, 9),
     others=st.integers(0, 2),
     again=st.integers(0, 1),
+    discs=st.integers(1, 3),
+    items=st.integers(0, 2),
 )
-def test_the_state_after_pairs_is_the_one_that_folding_each_scan_gives(first, pairs, others, again):
-    """Whatever the run holds of other spindles, and whatever was read twice before its first pair."""
+def test_the_state_after_units_is_the_one_that_folding_each_scan_gives(  # noqa: PLR0917 - what a run may hold
+    first, units, others, again, discs, items
+):
+    """Whatever the run holds of other spindles, and whatever was read twice before its first unit."""
     at = "2031-03-03T09:00:00+01:00"
-    taken = Spooled({"disc": 1})
-    match = Spooled(
-        {"unit": True, "number": None, "spindle": "K", "lot": "L", "scans": 2},
-        spindle="K",
-        lot="L",
-        carton="0" * 18,
-    )
-    state = LineState(
-        cleared=True,
-        again=again,
-        run=MatchRun(at, at, others, tuple(Take(f"K{n}", "L", 1) for n in range(others)), (), (), 2 * others),
-    )
-    pair = ScannedPair(RawScan(1, at, "a"), taken, RawScan(2, at, "b"), match)
+    came_to = []
+    for piece in range(1, discs + 1):
+        spindle, lot = f"S{piece}", f"L{piece}"
+        is_last = not items and piece == discs
+        match = {"unit": is_last, "number": None, "spindle": spindle, "lot": lot, "scans": 2}
+        came_to += [Spooled({"disc": piece}), Spooled(match, spindle, lot, "0" * 18)]
+    for item in range(1, items + 1):
+        came_to.append(Spooled({"item": f"I{item}", "unit": item == items, "number": None, "scans": 1}))
+    takes = tuple(Take(f"K{n}", "L", 1) for n in range(others))
+    state = LineState(cleared=True, again=again, run=MatchRun(at, at, others, takes, (), (), 2 * others))
+    scans = tuple(RawScan(place + 1, at, str(place)) for place in range(len(came_to)))
+    unit = ScannedUnit(scans, tuple(came_to))
     later = "2031-03-03T09:30:00+01:00"
     for _ in range(first):
-        state = evolve_spooled(evolve_spooled(state, taken.fact, at), match.fact, at)
+        for spooled in came_to:
+            state = evolve_spooled(state, spooled.fact, at)
     folded = state
-    for _ in range(pairs):
-        folded = evolve_spooled(evolve_spooled(folded, taken.fact, later), match.fact, later)
-    assert after_pairs(state, pairs, pair, later) == folded
+    for _ in range(units):
+        for spooled in came_to:
+            folded = evolve_spooled(folded, spooled.fact, later)
+    assert after_units(state, units, unit, later) == folded

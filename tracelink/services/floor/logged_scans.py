@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from itertools import takewhile
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from tracelink.ledger.packs import RawScan
@@ -20,19 +19,18 @@ Told = Callable[[str, RawScan, Verdict], None]
 def book_some(booking: Booking, scans: Sequence[tuple[str, RawScan]], told: Told) -> Counter[str]:
     """Book scans that were not booked before, and return how many had each outcome; of a steady stream none is told."""
     found: Counter[str] = Counter()
-    place = 0
-    while place < len(scans):
-        station, scan = scans[place]
-        place += 1
+    for (station, scan), coming in zip(scans, _coming(scans), strict=True):
         if scan.number <= booking.last_number(station):
+            continue
+        unjudged = booking.go_on(station, scan)
+        if unjudged is not None:
+            found[_outcome(unjudged)] += 1
             continue
         verdict = booking.book(station, scan)
         found[f"stop: {verdict.finding}" if verdict.word is Word.STOP else _outcome(verdict.word)] += 1
         told(station, scan, verdict)
-        if verdict.word is Word.MATCH and _comes_again(scans, place):
-            alike = booking.go_on(station, _of_station(station, scans, place))
-            found += Counter({_outcome(word): alike // 2 for word in (Word.NEXT, Word.MATCH)})
-            place += alike
+        if verdict.word is Word.MATCH and coming is not None:
+            booking.begin_stream(station, coming)
     return found
 
 
@@ -40,12 +38,11 @@ def _outcome(word: Word) -> str:
     return word.value.lower()
 
 
-def _comes_again(scans: Sequence[tuple[str, RawScan]], place: int) -> bool:
-    """Say whether a line follows that was scanned before the last one; asking for a stream costs as much as judging a scan."""
-    return 2 <= place < len(scans) and scans[place][1].raw == scans[place - 2][1].raw
-
-
-def _of_station(station: str, scans: Sequence[tuple[str, RawScan]], place: int) -> Iterator[RawScan]:
-    """Yield the scans from a place on as long as they are of one station."""
-    coming = (scans[at] for at in range(place, len(scans)))
-    return (scan for _station, scan in takewhile(lambda each: each[0] == station, coming))
+def _coming(scans: Sequence[tuple[str, RawScan]]) -> list[str | None]:
+    """Return for each scan the line that its station scanned next, None after the last one."""
+    following: dict[str, str] = {}
+    found: list[str | None] = []
+    for station, scan in reversed(scans):
+        found.append(following.get(station))
+        following[station] = scan.raw
+    return found[::-1]

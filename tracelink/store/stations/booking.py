@@ -5,7 +5,7 @@ the commit; a replayed log books many. The station's number of the last scan boo
 transaction, so a scan is never booked twice and a stopped replay goes on where it stopped.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -20,9 +20,9 @@ from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
 from tracelink.station import decide, station_states
-from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
+from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict, Word
 from tracelink.station.common.station_facts import LastScan
-from tracelink.station.steady_stream import after_pairs, stream_after
+from tracelink.station.undisturbed_streams import UndisturbedStreams
 from tracelink.store.journal import journal
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.statements.recording_clock import recording_clock
@@ -31,7 +31,7 @@ from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, require_no_key
 from tracelink.store.stations.station_memory import Left, Memory, OpenState
 from tracelink.store.stations.unwritten_spool import UnwrittenSpool
-from tracelink.store.stations.written import DESK, TURNS, Written, desk_kept, last_scan_kept
+from tracelink.store.stations.written import TURNS, Written, desk_kept, last_scan_kept
 
 Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, Head]]
 """Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
@@ -71,6 +71,7 @@ class Booking:
         self._kept: tuple[RawScan, bool] | None = None
         self._booked: set[str] = set()
         self._unwritten = UnwrittenSpool(conn, self._queries)
+        self._streams = UndisturbedStreams()
         self._go_on()
 
     def _go_on(self) -> None:
@@ -145,7 +146,7 @@ class Booking:
 
     def panel(self, code: str) -> LinePanel | None:
         """Return what a packing line shows beside its verdict, after the last scan."""
-        return decide.panel_at(self._open(code).state, code, self._queries)
+        return decide.panel_at(self._settle(code).state, code, self._queries)
 
     def book_again(self, code: str, scan: RawScan) -> Verdict:
         """Judge and book a scan as it was taken before, with the turn that it has.
@@ -174,33 +175,40 @@ class Booking:
         self._booked.add(code)
         if bodies and opened.area == "line":
             # Other lines ask which spindles are open here, in this transaction too: many scans of a log share one.
-            self._keep_state(code, opened)
+            write(self._conn, *desk_kept(code, opened.last_number, station_states.write_state(opened.state)))
         self._queries.read_last[code] = LastScan(scan.raw, scan.at, decision.verdict.finding is not None)
         self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
-    def go_on(self, code: str, coming: Iterable[RawScan]) -> int:
-        """Book the scans that go on with a steady stream, as the pair before them and unjudged; return how many.
+    def go_on(self, code: str, scan: RawScan) -> Word | None:
+        """Book a scan that goes on with a steady stream, unjudged; return what it comes to, None if it has to be judged."""
+        if self._head is None:
+            return None
+        turn = self.turns + 1
+        taken = self._streams.take(code, RawScan(scan.number, scan.at, scan.raw, turn, self._head.seq))
+        if taken is None:
+            return None
+        self._unwritten.put(code, *taken)
+        self._states[code].last_number, self._turns, self._kept = scan.number, turn, (taken[0], False)
+        return Word.NEXT if "disc" in taken[1].fact else Word.MATCH
 
-        Args:
-            code: a station that booked a pair just now.
-            coming: what it scanned next, in order and with nothing of any station between.
-        """
-        opened, pair, head = self._open(code), self._unwritten.pair(code), self._head
-        if pair is None or head is None or (pair.sleeve.turn, pair.sleeve.after) != (self._turns, head.seq):
-            return 0
-        self._queries.at = pair.sleeve.at
-        stream = stream_after(opened.state, code, pair, self._queries)
-        scans = [] if stream is None else stream.scans(pair, coming)
-        if scans:
-            last = scans[-1]
-            self._unwritten.put_stream(code, scans, pair)
-            opened.state = after_pairs(opened.state, len(scans) // 2, pair, last.at)
-            opened.last_number, self._turns = last.number, last.turn
-            self._queries.read_last[code] = LastScan(last.raw, last.at, refused=False)
-            self._kept = (last, False)
-        return len(scans)
+    def begin_stream(self, code: str, coming: str) -> None:
+        """Let a steady stream begin at a station, if its `coming` line begins the unit again that it just finished."""
+        unit, head = self._unwritten.unit(code), self._head
+        if unit is None or head is None or (unit.last.turn, unit.last.after) != (self._turns, head.seq):
+            return
+        self._queries.at = unit.last.at
+        self._streams.begin(code, self._states[code].state, unit, coming, self._queries)
+
+    def _settle(self, code: str) -> OpenState:
+        """Return a station as if each scan of its stream had been judged, and end that."""
+        opened = self._open(code)
+        stream = self._streams.taken_back(code)
+        if stream is not None:
+            opened.state = stream.state_after(opened.state)
+            self._queries.read_last[code] = stream.last_scan
+        return opened
 
     def record(
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
@@ -209,8 +217,9 @@ class Booking:
         self._write_entry(journal.NewEntry(body, stamp, reason, scans=scans))
 
     def _write_entry(self, written: journal.NewEntry) -> None:
-        _entry, self._head = self._append_to(self._conn, written, self._head)
+        entry, self._head = self._append_to(self._conn, written, self._head)
         self._queries.entry_written()
+        self._streams.entry_written(lambda: written.body.changes(entry))
 
     @contextmanager
     def attempt(self) -> Iterator[None]:
@@ -223,11 +232,12 @@ class Booking:
         except BaseException:
             self._head = head
             self._queries.entry_written()
+            self._streams.end()
             raise
 
     def judged(self, code: str, scan: RawScan) -> Decision:
         """Return what a scan would lead to, and book nothing."""
-        opened = self._open(code)
+        opened = self._settle(code)
         # What was set up is asked for as it held when this happened, not as it holds when it is booked.
         self._queries.at = scan.at
         # One time for judging and recording: judged again by the time of the entry it must come to the same.
@@ -238,7 +248,8 @@ class Booking:
         """Write back spool, desks and what each station read last; call once before the transaction is committed."""
         writes = self._unwritten.taken()
         for code in sorted(self._booked):
-            opened, last = self._states[code], self._queries.read_last[code]
+            opened = self._settle(code)
+            last = self._queries.read_last[code]
             self._memory.states[code] = (desk := station_states.write_state(opened.state), opened.state)
             writes.append(desk_kept(code, opened.last_number, desk))
             writes.append(last_scan_kept(code, opened.last_number, last))
@@ -257,28 +268,17 @@ class Booking:
         scans = {code: (self._states[code].last_number, read_last[code].at) for code in self._booked}
         return Written(self._head, scans)
 
-    def _keep_state(self, code: str, opened: OpenState) -> None:
-        write(self._conn, *desk_kept(code, opened.last_number, station_states.write_state(opened.state)))
-
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
-            row = short_reads.first(self._conn, DESK, {"code": code})
-            if row is None:
-                raise UsageError(f"station {code} is not in the system")
-            self._states[code] = OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
+            self._states[code] = self._memory.opened(self._conn, code)
         return self._states[code]
-
-    def _state(self, code: str, area: str, desk: str) -> station_states.StationState:
-        remembered = self._memory.states.get(code)
-        if remembered is not None and remembered[0] == desk:
-            return remembered[1]
-        return station_states.read_state(area, desk)
 
     def _write(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
             self._unwritten.put(code, scan, decision.spooled)
+            self._streams.end((decision.spooled.spindle,))
 
     def _append(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
         waiting = self._unwritten.of_station(code)

@@ -4,11 +4,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
 from tracelink.ledger.proof.chain import Head
 from tracelink.station import station_states
 from tracelink.station.common.station_facts import LastScan
+from tracelink.store.statements import short_reads
 from tracelink.store.statements.kept_rows import KeptRows
 from tracelink.store.stations.answers_plant import Known
+from tracelink.store.stations.written import DESK
 
 
 @dataclass(slots=True)
@@ -47,3 +52,21 @@ class Memory:
     """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
     left: Left | None = None
     """What the last transaction left; None before the first."""
+
+    def opened(self, conn: Connection, code: str) -> OpenState:
+        """Return a station as it was left.
+
+        Args:
+            conn: a connection.
+            code: the station.
+
+        Raises:
+            UsageError: it is unknown.
+        """
+        row = short_reads.first(conn, DESK, {"code": code})
+        if row is None:
+            raise UsageError(f"station {code} is not in the system")
+        remembered = self.states.get(code)
+        if remembered is not None and remembered[0] == row.desk:
+            return OpenState(row.area, row.last_number, remembered[1])
+        return OpenState(row.area, row.last_number, station_states.read_state(row.area, row.desk))

@@ -8,13 +8,12 @@ Nothing that was acknowledged is lost by it: before the commit nothing is acknow
 
 import json
 from collections import Counter
-from collections.abc import Sequence
 
 from sqlalchemy import Connection, bindparam, select
 
 from tracelink.ledger.packs import RawScan, spooled_hash
 from tracelink.station.common.outcome import Spooled
-from tracelink.station.line.scanned_pair import ScannedPair
+from tracelink.station.line.scanned_unit import ScannedUnit
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.statements import kept_rows, short_reads
 from tracelink.store.statements.short_writes import write, write_together
@@ -81,20 +80,17 @@ class UnwrittenSpool:
         if not self._is_watched:
             self.write()
 
-    def pair(self, code: str) -> ScannedPair | None:
-        """Return the last two scans of a station that wait, if one came right after the other; None if not."""
-        last = self._waiting.get(code, ())[-2:]
-        if len(last) < 2:
+    def unit(self, code: str) -> ScannedUnit | None:
+        """Return the scans of a unit that a station just finished, if all of them wait and nothing came between; None if not."""
+        waiting = self._waiting.get(code)
+        if not waiting or not waiting[-1][1].fact.get("unit"):
             return None
-        (disc, taken), (sleeve, match) = last
-        return ScannedPair(disc, taken, sleeve, match) if sleeve.number == disc.number + 1 else None
-
-    def put_stream(self, code: str, scans: Sequence[RawScan], pair: ScannedPair) -> None:
-        """Let the scans of a stream wait: discs and sleeves in turn, each as in the pair before them."""
-        waiting = self._waiting[code]
-        for place, scan in enumerate(scans):
-            waiting.append((scan, pair.match if place % 2 else pair.taken))
-        self._spindles[pair.match.spindle] += len(scans) // 2
+        first = len(waiting) - 1
+        while first and not waiting[first - 1][1].fact.get("unit"):
+            first -= 1
+        scans, came_to = zip(*waiting[first:], strict=True)
+        is_whole = scans[-1].number - scans[0].number == len(scans) - 1
+        return ScannedUnit(scans, came_to) if is_whole else None
 
     def of_station(self, code: str) -> list[RawScan]:
         """Return the scans of a station that wait, in order: those in the table, and those that are not there yet."""
