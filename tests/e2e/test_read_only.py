@@ -10,12 +10,13 @@ from support_ledgers import content, filled, new_plant
 from support_plant import LAB, LINE, code, n, raw
 
 from tracelink.errors import RefusedByRule
-from tracelink.store.database.engine import only_reading, open_engine
+from tracelink.store.database.engine import open_engine
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.keys import make_key
 from tracelink.store.ledger import Ledger
+from tracelink.store.only_reading import only_reading
 
 WRITES = [
     "UPDATE lot SET decision = 'released'",

@@ -73,6 +73,9 @@ def test_the_help_of_a_command_needs_no_database_and_few_modules():
 READING = {"search": 135, "hold": 185, "find": 185}
 """Command -> how many modules of the program it may import to answer from a ledger."""
 
+AUDITOR = 4
+"""How many more with `--read-only`: the public package's door to it."""
+
 
 @pytest.fixture
 def ledger(tmp_path):
@@ -83,6 +86,14 @@ def test_what_only_reads_imports_none_of_the_rules_of_stations(ledger):
     found = imported(
         f"--ledger {ledger} search comet", f"--ledger {ledger} hold", f"--ledger {ledger} find {n('Y1')}"
     )
+    # An auditor's session costs no more: it only says what may not be done.
+    only = imported(
+        f"--ledger {ledger} --read-only search comet",
+        f"--ledger {ledger} --read-only hold",
+        f"--ledger {ledger} --read-only find {n('Y1')}",
+    )
+    both = zip(found.values(), only.values(), strict=True)
+    assert all(len(set(ours(more)) - set(ours(modules))) <= AUDITOR for modules, more in both)
     for (name, most), modules in zip(READING.items(), found.values(), strict=True):
         assert "sqlalchemy" in modules
         assert "tracelink.station.decide" not in modules, name

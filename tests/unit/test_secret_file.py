@@ -6,8 +6,8 @@ import stat
 import pytest
 
 from tracelink.errors import RefusedByRule, StorageFailed
-from tracelink.store.database.engine import only_reading
 from tracelink.store.journal import keys, pin_key
+from tracelink.store.only_reading import only_reading
 
 
 @pytest.fixture(params=["signing key", "PIN key"])

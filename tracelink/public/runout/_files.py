@@ -146,9 +146,9 @@ def upgrade_ledger(place: str | Path) -> SchemaChange:
 
 def only_reading() -> AbstractContextManager[None]:
     """Refuse, while the block runs, every ledger that would be opened for writing: an auditor's session."""
-    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
+    from tracelink.services.upkeep.reading_session import reading_session  # noqa: PLC0415
 
-    return ledger_files.reading_session()
+    return reading_session()
 
 
 def signing_key(place: str | Path = "runout.db", *, key_file: str | Path | None = None) -> KeyFile:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,12 +17,13 @@ from tracelink.store.copies.backup import copy_ledger, remove_left_parts
 from tracelink.store.copies.before_upgrade import give_back_room, keep_before_upgrade
 from tracelink.store.copies.between_engines import copy_between
 from tracelink.store.copies.retention import backup_name, backup_pattern, require_room, thin_out
-from tracelink.store.database.engine import ledger_url, only_reading, require_writable
+from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal import journal
 from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.journal.keys import key_place, refuse_existing_key
 from tracelink.store.journal.upgrading import upgrade_ledger
 from tracelink.store.ledger import Ledger
+from tracelink.store.only_reading import require_writable
 
 if TYPE_CHECKING:
     from tracelink.store.stations.booking import Booking
@@ -179,8 +179,3 @@ def rebuild_tables(ledger: Ledger, progress: Progress) -> tuple[int, str]:
     with ledger.transaction() as conn:
         head = rebuilding.rebuild(conn, progress)
     return head.seq, head.hash
-
-
-def reading_session() -> AbstractContextManager[None]:
-    """Return a block in which every ledger that would be opened for writing is refused."""
-    return only_reading()

@@ -20,13 +20,14 @@ from tracelink.errors import ProjectionDiffers, UsageError
 from tracelink.facts.upkeep.copied_ledger import CopiedLedger
 from tracelink.ledger.proof.chain import Head
 from tracelink.store.copies.part_file import require_free, written_whole
-from tracelink.store.database.engine import ledger_url, open_engine, require_writable
+from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables import DESK, SHADOW, SIGNED, TREE, TRUTH
 from tracelink.store.journal import compare_tables, journal
 from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger
+from tracelink.store.only_reading import require_writable
 from tracelink.store.stations.written import TURNS
 
 ALL = (*TRUTH, *TREE, *SHADOW, *DESK, *SIGNED)

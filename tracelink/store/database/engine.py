@@ -9,9 +9,6 @@ read is still true when it writes. One writes at a time, so their transactions a
 """
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -23,6 +20,7 @@ from sqlalchemy.pool import StaticPool
 
 from tracelink.errors import LedgerDamaged, LedgerMissing, RefusedByRule, StorageFailed, UsageError
 from tracelink.store.database.server_engine import BUSY_TIMEOUT_MS, server_engine, take_server_lock
+from tracelink.store.only_reading import require_writable
 from tracelink.store.statements import kept_rows
 
 FIXED_SQLITE = (3, 51, 3)
@@ -30,31 +28,6 @@ FIXED_SQLITE = (3, 51, 3)
 
 _SERVER = "postgresql+psycopg"
 _EXPECTED = f"expected the path of a file, or {_SERVER}://USER@HOST/DATABASE"
-
-_ONLY_READING: ContextVar[bool] = ContextVar("only_reading", default=False)
-# Looked at where every connection is made, so that no command has to remember it.
-
-
-@contextmanager
-def only_reading() -> Iterator[None]:
-    """Refuse every ledger that would be opened for writing while the block runs: an auditor's session."""
-    token = _ONLY_READING.set(True)
-    try:
-        yield
-    finally:
-        _ONLY_READING.reset(token)
-
-
-def require_writable(place: str) -> None:
-    """Refuse to write to the ledger at `place`, or to anything else, in an auditor's session.
-
-    Raises:
-        RefusedByRule: `only_reading` is in force.
-    """
-    if _ONLY_READING.get():
-        raise RefusedByRule(
-            f"{place} is opened to be read only (--read-only): nothing may be written; leave the option out to act"
-        )
 
 
 def ledger_url(place: str) -> URL:

@@ -29,8 +29,9 @@ from tracelink.ledger.proof.note import (
     to_base64,
 )
 from tracelink.plainfile import open_plain
-from tracelink.store.database.engine import ledger_url, require_writable
+from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal.secret_file import OWNER_ONLY, sync_folder, write_secret
+from tracelink.store.only_reading import require_writable
 
 _WORD = "PRIVATE+KEY"
 _SEED_BYTES = 32

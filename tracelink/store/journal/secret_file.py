@@ -5,7 +5,7 @@ import stat
 from pathlib import Path
 
 from tracelink.errors import StorageFailed
-from tracelink.store.database.engine import require_writable
+from tracelink.store.only_reading import require_writable
 
 OWNER_ONLY = stat.S_IRUSR | stat.S_IWUSR
 
