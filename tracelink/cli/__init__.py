@@ -134,7 +134,7 @@ def cli(ctx: click.Context, ledger: str, read_only: bool) -> None:
         ctx.with_resource(only_reading())
 
 
-COLLECT_AFTER = 50_000
+COLLECT_AFTER = 200_000
 """Objects made between two looks of the garbage collector. A walk makes hundreds of thousands of small facts and no
 cycles; at the usual 700 the looks took a quarter of its time."""
 

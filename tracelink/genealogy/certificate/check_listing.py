@@ -16,7 +16,7 @@ from tracelink.genealogy.certificate.bound_check import BoundCheck, BoundKey, Ch
 from tracelink.genealogy.certificate.check_lot import LotRecord
 from tracelink.genealogy.certificate.write_certificate import claims_of
 from tracelink.genealogy.containment.group_totals import groups_of, places_of
-from tracelink.genealogy.containment.held import BACK_LOOSE, ContainerBound
+from tracelink.genealogy.containment.held import BACK_LOOSE, ContainerBound, alike_containers
 from tracelink.genealogy.containment.scope import places_of_codes
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.network import counted
@@ -53,14 +53,15 @@ def check_listing(document: Any, records: Records, lots: Mapping[str, LotRecord]
     records.look_up(place for place, _lot in held)
     whereabouts = Whereabouts(records)
     containers = [whereabouts.container(place, lot, _NOTHING) for place, lot in held]
-    groups = list(groups_of(containers, _Unbounded(), whereabouts))
+    alike = alike_containers(containers)
+    groups = list(groups_of(alike, _Unbounded(), whereabouts))
     twice = sum(
         step.quantity or 0
         for lot in lots.values()
         for step in lot.steps + lot.unsealed
         if step.source == DiscPlace.CUSTOMERS
     )
-    places = places_of(containers, _Unbounded(), _NOTHING, twice)
+    places = places_of(alike, _Unbounded(), _NOTHING, twice)
     sets = [(",".join(codes), places_of_codes(containers, groups, codes)) for codes in _together(document)]
     found = _of_containers(containers, rows)
     found += _of_groups({(one.kind, one.code): one.shipped for one in groups}, document)

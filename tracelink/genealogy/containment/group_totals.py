@@ -10,11 +10,11 @@ from tracelink.genealogy.containment.held import (
     BEYOND,
     TOTAL,
     UNACCOUNTED,
+    AlikeContainers,
     ContainerBound,
     GroupBound,
     Holdings,
     PlaceTotal,
-    alike_containers,
     places_by_code,
 )
 from tracelink.genealogy.containment.whereabouts import Whereabouts
@@ -23,14 +23,13 @@ from tracelink.ledger.closed_sets import DiscPlace
 
 
 def groups_of(
-    containers: Sequence[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
+    alike: Sequence[AlikeContainers], holdings: Holdings, whereabouts: Whereabouts
 ) -> Iterator[GroupBound]:
     """Yield the bounds of each pallet, shipment, consignee, order and country together."""
     # Each group is asked as one set of places. Bounds of its cartons do not add up: one suspect disc among 20 in two
     # cartons of 10 gives each of them 0 to 1, and both together exactly 1.
-    alike = alike_containers(containers)
     still_here = {code for some in alike if not some.one.shipped for code in some.codes}
-    by_code = places_by_code(containers)
+    by_code = places_by_code(alike)
     outer = dict.fromkeys(parent for some in alike for parent in some.one.parents)
     members = {(whereabouts.kind(code), code): by_code[code] for code in outer}
     for kind in BEYOND:
@@ -51,18 +50,18 @@ def groups_of(
 
 
 def places_of(
-    containers: Iterable[ContainerBound], holdings: Holdings, total: Bound, twice: int = 0
+    alike: Iterable[AlikeContainers], holdings: Holdings, total: Bound, twice: int = 0
 ) -> list[PlaceTotal]:
     """Sum the discs of the lots in question by kind of place.
 
     Args:
-        containers: every container that holds any.
+        alike: every container that holds any.
         holdings: where the discs are.
         total: what the press counted, and how much of it is affected at least and at most.
         twice: discs that are in the records twice, from `back_loose`.
     """
     by_place: dict[str, set[str]] = {}
-    for some in alike_containers(containers):
+    for some in alike:
         by_place.setdefault(place_name(some.one), set()).update(some.codes)
     # As for groups, so the lines of least and most need not add up to the total; those of discs do.
     lines = []

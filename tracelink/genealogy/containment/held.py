@@ -136,12 +136,15 @@ def alike_containers(containers: Iterable[ContainerBound]) -> list[AlikeContaine
     return list(found.values())
 
 
-def places_by_code(containers: Sequence[ContainerBound]) -> dict[str, set[str]]:
-    """For each code that names a container, what one stands in, or who gets one: the containers meant by it."""
-    found: dict[str, set[str]] = {held.code: {held.code} for held in containers}
-    for some in alike_containers(containers):
+def places_by_code(alike: Sequence[AlikeContainers]) -> dict[str, set[str]]:
+    """For each code of what containers stand in, or who gets them: the containers meant by it, itself if it is one."""
+    found: dict[str, set[str]] = {}
+    for some in alike:
         for code in (some.one.consignee, *some.one.parents):
             found.setdefault(code, set()).update(some.codes)
+    codes = set[str]().union(*(some.codes for some in alike))
+    for code in found.keys() & codes:
+        found[code].add(code)
     return found
 
 

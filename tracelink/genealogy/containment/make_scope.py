@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from tracelink.genealogy.containment.group_totals import groups_of, places_of
-from tracelink.genealogy.containment.held import ContainerBound, Holdings
+from tracelink.genealogy.containment.held import ContainerBound, Holdings, alike_containers
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.whereabouts import Whereabouts
@@ -136,8 +136,9 @@ def make_scope(
     """
     containers, whereabouts = placed.containers, placed.whereabouts
     # Groups ask the whereabouts further questions, which may find further gaps: they come first.
-    groups = tuple(groups_of(containers, placed.holdings, whereabouts))
-    places = tuple(places_of(containers, placed.holdings, found.total, found.twice))
+    alike = alike_containers(containers)
+    groups = tuple(groups_of(alike, placed.holdings, whereabouts))
+    places = tuple(places_of(alike, placed.holdings, found.total, found.twice))
     return Scope(
         cause=found.cause,
         kind=found.kind,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.containment.by_place.spread import Touched, spread_of
 from tracelink.genealogy.containment.causes import Cause
-from tracelink.genealogy.containment.holdings import StrokeHoldings, lot_holdings
+from tracelink.genealogy.containment.holdings import StrokeHoldings, follow_lots
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
 from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.model.records import Records
@@ -80,14 +80,7 @@ def _strokes(
     records: Records, lots: Iterable[str], discs: tuple[Discs, Discs], budget: Budget
 ) -> StrokeHoldings:
     proven, possible = discs
-    return StrokeHoldings(
-        {
-            lot: lot_holdings(
-                records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
-            )
-            for lot in sorted(lots)
-        }
-    )
+    return follow_lots(records, sorted(lots), proven, possible, budget)
 
 
 def lots_touched(sources: Iterable[Touched]) -> set[str]:

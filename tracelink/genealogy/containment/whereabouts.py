@@ -51,16 +51,11 @@ class Whereabouts:
         fact = self._fact(place)
         if fact is None or fact.status == _BROKEN:
             self._tell(fact, place, lot)
+        kind, status = ("place", "") if fact is None else (fact.kind, fact.status)
         standing = self._standing(place)
+        # By position: a wide scope makes thousands of them.
         return ContainerBound(
-            code=place,
-            kind=fact.kind if fact else "place",
-            status=fact.status if fact else "",
-            lot=lot,
-            bound=bound,
-            parents=standing.parents,
-            consignee=standing.consignee,
-            shipped=standing.shipped,
+            place, kind, status, lot, bound, standing.parents, standing.consignee, standing.shipped
         )
 
     def _tell(self, fact: ContainerFact | None, place: str, lot: str) -> None:
@@ -122,26 +117,29 @@ class Whereabouts:
         return fact.kind if fact else "place"
 
     def _standing(self, code: str) -> ContainerPlace:
-        if code not in self._standings:
+        found = self._standings.get(code)
+        if found is None:
             # Held first, so that records that put two things into each other end the search.
             self._standings[code] = _NOT_KNOWN_YET
-            self._standings[code] = self._look(code)
-        return self._standings[code]
+            found = self._standings[code] = self._look(code)
+        return found
 
     def _look(self, code: str) -> ContainerPlace:
-        shipped = self._is_shipped(code)
-        now = [nest for nest in self._records.parents_of(code) if nest.closed is None]
+        nests = self._records.parents_of(code)
+        # Most things never stood in another place than now.
+        now = nests if len(nests) == 1 and nests[0].closed is None else [n for n in nests if n.closed is None]
         if not now:
             shipment = self._records.shipment(code)
-            return ContainerPlace((), shipment.consignee if shipment else "", shipped)
+            consignee = shipment.consignee if shipment else ""
+            return ContainerPlace((), consignee, self._is_shipped(code))
         if len(now) > 1:
             names = " and ".join(nest.parent for nest in now)
             self.gaps.append(
                 f"The records show {code} in {names} at once; the last entry is used. Look for it."
             )
-        parent = max(now, key=lambda nest: nest.opened).parent
-        found = self.inside(parent)
-        return found if found.shipped or not shipped else replace(found, shipped=True)
+            now = [max(now, key=lambda nest: nest.opened)]
+        found = self.inside(now[0].parent)
+        return replace(found, shipped=True) if not found.shipped and self._is_shipped(code) else found
 
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.

@@ -103,7 +103,8 @@ class LotBounds:
         """Sum the lumps; a derived pool that is here whole is again what it was made of."""
         exact, shares = NO_STROKES, dict[int, int]()
         for lump in lumps:
-            exact |= lump.exact
+            if lump.exact.spans:
+                exact |= lump.exact
             for number, count in lump.shares.items():
                 shares[number] = shares.get(number, 0) + count
         # A derived pool comes after those it was made of, so the latest is looked at first. Only pools that are here

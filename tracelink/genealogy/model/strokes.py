@@ -60,7 +60,7 @@ class StrokeSet:
     @classmethod
     def of(cls, *spans: Span) -> StrokeSet:
         """The union of spans, in any order, overlapping or not."""
-        return cls(spans)
+        return _ready(spans) if len(spans) == 1 else cls(spans)
 
     @classmethod
     def between(cls, first: int, last: int) -> StrokeSet:
@@ -107,20 +107,27 @@ class StrokeSet:
         return at > 0 and stroke <= self.spans[at - 1].last
 
     def __or__(self, other: StrokeSet) -> StrokeSet:
-        if not self.spans:
+        if not self.spans or self is other:
             return other
-        if not other.spans or self is other or self.spans == other.spans:
+        if not other.spans:
             return self
         # Mostly one lies behind the other: then nothing is to be sorted.
         if self.spans[-1].last + 1 < other.spans[0].first:
             return _ready(self.spans + other.spans)
         if other.spans[-1].last + 1 < self.spans[0].first:
             return _ready(other.spans + self.spans)
-        return StrokeSet(self.spans + other.spans)
+        return self if self.spans == other.spans else StrokeSet(self.spans + other.spans)
 
     def __and__(self, other: StrokeSet) -> StrokeSet:
-        if self is other or self.spans == other.spans:
+        if self is other:
             return self
+        if len(self.spans) == 1 and len(other.spans) == 1:
+            # Mostly a stack against the strokes of a stamper in the lot, and one lies within the other.
+            mine, theirs = self.spans[0], other.spans[0]
+            if theirs.first <= mine.first and mine.last <= theirs.last:
+                return self
+            if mine.first <= theirs.first and theirs.last <= mine.last:
+                return other
         return _ready(tuple(_common(self.spans, other.spans)))
 
     def common(self, other: StrokeSet) -> int:
@@ -133,8 +140,12 @@ class StrokeSet:
         return sum(span.last - span.first + 1 for span in _common(left, right)) if left and right else 0
 
     def __sub__(self, other: StrokeSet) -> StrokeSet:
-        if not self.spans or not other.spans:
+        if not self.spans or not other.spans or other.spans[-1].last < self.spans[0].first:
             return self
+        mine, theirs = self.spans, other.spans
+        if len(theirs) == 1 and theirs[0].first <= mine[0].first and mine[-1].last <= theirs[0].last:
+            # Mostly nothing is left of it.
+            return NO_STROKES
         return _ready(tuple(_remaining(self.spans, other.spans)))
 
     def __str__(self) -> str:
