@@ -20,11 +20,11 @@ from runout._arguments import (
 )
 from tracelink.clock import local_now
 from tracelink.ledger.work_areas import AREAS
-from tracelink.services.floor import live_station
 
 if TYPE_CHECKING:
     from tracelink.facts.day_board import Board
     from tracelink.services.badge_proof import Badge
+    from tracelink.services.floor import live_station
     from tracelink.services.floor.away.away_line import AwayLine
     from tracelink.services.floor.log_replay import LogTrial, Replayed
     from tracelink.services.floor.scan_keys import StationKeys
@@ -44,6 +44,8 @@ class FloorStations(Area):
             area: tool, press, lab, line, dock, process or assembly.
         """
         require_one_of("area", area, AREAS)
+        from tracelink.services.floor import live_station  # noqa: PLC0415
+
         return live_station.of_area(self._ledger, area)
 
     def live(
@@ -60,6 +62,8 @@ class FloorStations(Area):
             RefusedByRule: it is open in another terminal, or signs its scans and its key cannot be used.
         """
         require_text("code", code)
+        from tracelink.services.floor import live_station  # noqa: PLC0415
+
         return live_station.live(self._ledger, code, optional_file("key", key))
 
     def line_that_packs_on(

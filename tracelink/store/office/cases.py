@@ -15,9 +15,9 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus, return_place
 from tracelink.ledger.entry import Entry, entry_of
 from tracelink.ledger.kinds import case_measures
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.case import CaseClosed
 from tracelink.ledger.kinds.case_scope import CaseContainer, ScopeSummary
-from tracelink.ledger.kinds.registry import read_body
 from tracelink.store.compact.stored_rows import said
 from tracelink.store.database.in_lists import text_list
 from tracelink.store.records.sql_records import SqlRecords
@@ -121,7 +121,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
     """
     case = find_case(conn, given)
     scoped = [entry_at(conn, seq) for seq in conn.execute(_SCOPES, {"case": case.code}).scalars()]
-    bodies = [body for entry in scoped if isinstance(body := read_body(entry), ScopedBody)]
+    bodies = [body for entry in scoped if isinstance(body := _body_of(entry), ScopedBody)]
     scopes = tuple(body.scope for body in bodies)
     recorded = CaseRecord(
         scopes=scopes,
@@ -146,8 +146,15 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
     )
 
 
+def _body_of(entry: Entry) -> EntryBody:
+    # Every kind of entry is loaded for it, and most questions meet no case.
+    from tracelink.ledger.kinds.registry import read_body  # noqa: PLC0415
+
+    return read_body(entry)
+
+
 def _closing(conn: Connection, entry: Entry) -> CaseClosing:
-    body = read_body(entry)
+    body = _body_of(entry)
     assert isinstance(body, CaseClosed), "the table says so"
     names = SqlRecords(conn)
     both = filter(None, (entry.stamp.person, body.second_person))
@@ -163,7 +170,7 @@ def _measures(conn: Connection, case: Case) -> dict[str, Any]:
     """What was stated and set, read from its entries: no rule asks for it in a table."""
     kinds = [kind.kind for kind in case_measures.KINDS]
     seqs = conn.execute(_MEASURES, {"case": case.code, "kinds": kinds}).scalars().all()
-    found = [(seq, read_body(entry_at(conn, seq))) for seq in seqs]
+    found = [(seq, _body_of(entry_at(conn, seq))) for seq in seqs]
     causes = [body.words for _seq, body in found if isinstance(body, case_measures.CaseCauseStated)]
     linked = [
         body.investigation for _seq, body in found if isinstance(body, case_measures.CaseInvestigationLinked)

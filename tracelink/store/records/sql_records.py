@@ -33,9 +33,8 @@ from tracelink.store.assembly.part_records import (
     is_of_the_hall,
 )
 from tracelink.store.journal import journal
-from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
+from tracelink.store.records.ahead.lot_sums import MOVEMENT, MovementsAhead, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
-from tracelink.store.records.ahead.movements_ahead import MovementsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
 from tracelink.store.records.ahead.tools_ahead import ToolsAhead
 from tracelink.store.records.settings import setting_with_source

@@ -1,11 +1,13 @@
-"""The movements of lots, summed up in the database; see `genealogy/totals/plain_lots.py`."""
+"""The movements of lots, summed up in the database (see `genealogy/totals/plain_lots.py`) or read for many lots at a time."""
 
 from collections.abc import Mapping, Sequence
+from itertools import groupby
+from operator import itemgetter
 
 from sqlalchemy import Connection, text
 
-from tracelink.genealogy.model.facts import MovementFact, MovementSums, PickedSum
-from tracelink.store.records.ahead.ahead_rows import AheadRows, asking
+from tracelink.genealogy.model.facts import MovementFact, MovementRow, MovementSums, PickedSum
+from tracelink.store.records.ahead.ahead_rows import AheadRows, asking, rows_of
 from tracelink.store.statements import short_reads
 
 MOVEMENT = 'seq, line, lot, quantity, source, target, "first", "last", at, sense'
@@ -23,7 +25,7 @@ _PICKED = asking(
     " LEFT JOIN nesting n ON n.child = m.target AND n.closed_seq IS NULL"
     " WHERE m.lot IN ({codes}) AND m.source <> 'counter' GROUP BY m.lot, m.source, n.parent, c.status, m.target = 'scrap'"
 )
-_MOVED = asking("SELECT lot, COUNT(*) FROM movement WHERE lot IN ({codes}) GROUP BY lot")
+_COUNTED = asking("SELECT lot, COUNT(*) FROM movement WHERE lot IN ({codes}) GROUP BY lot")
 _WAITING = text("SELECT DISTINCT lot FROM spool WHERE spindle IS NOT NULL AND lot IS NOT NULL")
 
 
@@ -36,7 +38,7 @@ def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]
     """
     pressed = AheadRows(conn, _PRESSED, MovementFact)
     picked = AheadRows(conn, _PICKED, PickedSum)
-    moved = AheadRows(conn, _MOVED, int)
+    moved = AheadRows(conn, _COUNTED, int)
     for rows in (pressed, picked, moved):
         rows.read(lots)
     waiting = {str(row[0]) for row in short_reads.tuples(conn, _WAITING, {})}
@@ -45,3 +47,33 @@ def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]
         for lot in lots
         if moved.of(lot)
     }
+
+
+_ROWS_OF_LOTS = asking(
+    "SELECT {movement} FROM movement WHERE lot IN ({codes}) ORDER BY lot, seq, line", movement=MOVEMENT
+)
+_LOT = itemgetter(MOVEMENT.split(", ").index("lot"))
+
+
+class MovementsAhead:
+    """Movements that were read ahead, each lot's until it is asked for: a press made more than should be kept.
+
+    Args:
+        conn: a connection inside one transaction, so that what was read stays true.
+    """
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        self._rows: dict[str, list[MovementRow]] = {}
+
+    def read(self, lots: Sequence[str]) -> None:
+        """Read lots that will be asked for."""
+        self._rows.update((lot, []) for lot in lots)
+        rows = rows_of(self._conn, _ROWS_OF_LOTS, lots)
+        self._rows.update((lot, list(moved)) for lot, moved in groupby(rows, _LOT))
+
+    def of(self, lot: str) -> list[MovementRow]:
+        """The movements of a lot, by (seq, line)."""
+        if lot not in self._rows:
+            self.read([lot])
+        return self._rows.pop(lot)
