@@ -422,7 +422,8 @@ class TestProve:
 
     def test_what_cannot_be_proven(self, place, made):
         assert run("audit", "prove", "9999", ledger=place).code == 2
-        last = Ledger.open(str(place)).head().seq
+        with Ledger.open(str(place)) as ledger:
+            last = ledger.head().seq
         later = run("audit", "prove", str(last), "--checkpoint", made / "one", ledger=place)
         assert (later.code, "is not among the first" in later.err) == (2, True)
         rewritten(

@@ -1,4 +1,4 @@
-"""The server of pages killed between a scan and its verdict: nothing acknowledged is lost, nothing is booked twice.
+"""The server of pages killed between a scan and its verdict, on both engines: nothing acknowledged is lost, nothing is booked twice.
 
 A few times unless said otherwise: `RUNOUT_CAMPAIGN=50 python -m pytest -s tests/faults/test_killed_pages.py` does it 200 times,
 and says how many kills fell before the booking, between the booking and its answer, and after the answer. Where they fall is
@@ -14,14 +14,16 @@ import time
 from collections import Counter
 from contextlib import nullcontext
 
+import pytest
 from support_campaign import tries
+from support_killed import ENGINES
 from support_killed_server import KilledServer
 from support_plant import LINE, Floor, raw
 from support_web import COOKIE, let_in
 from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import connect
 
-from runout import open_ledger
+from runout import copy_ledger, open_ledger
 
 KILLS = tries(4)
 
@@ -92,12 +94,21 @@ class Steered:
         self.middle_s = min(1.0, max(0.001, self.middle_s * (0.85 if was_late else 1.18)))
 
 
-def test_nothing_acknowledged_is_lost_and_nothing_is_booked_twice(tmp_path):
+@pytest.fixture(params=ENGINES)
+def place(request, tmp_path):
     floor = Floor.copy()
     floor.press(1, strokes=480)
     floor.open_line(1, [11], 1)
-    place = let_in(floor.saved(tmp_path / "plant.db"))
+    made = let_in(floor.saved(tmp_path / "plant.db"))
     floor.ledger.close()
+    if request.param == "sqlite":
+        return str(made)
+    server = request.getfixturevalue("pg_place")
+    copy_ledger(str(made), server)
+    return server
+
+
+def test_nothing_acknowledged_is_lost_and_nothing_is_booked_twice(place):
     steered = Steered(random.Random(16))
     sent, fell, again = 0, Counter(), 0
     with KilledServer(place) as server:

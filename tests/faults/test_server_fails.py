@@ -4,12 +4,9 @@
 """
 
 import itertools
-import os
 import random
-import shutil
-import subprocess
 import time
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 
 import psycopg
@@ -17,45 +14,19 @@ import pytest
 from sqlalchemy import make_url
 from support_cable import BreakingCable
 from support_campaign import tries
-from support_clock import station_clock
+from support_full_disk import LEFT_KB, NEEDS_ROOT, fill, fill_up, last_number, packing, small_disk
 from support_ledgers import filled
 from support_open_carton import open_carton
-from support_packer import PATIENCE_S, Packer
-from support_plant import LINE, TOOL, Floor
+from support_packer import PATIENCE_S
+from support_plant import TOOL
 from support_server import MISSING, programs, server
 
 from runout import copy_ledger, open_ledger
-from tracelink.errors import StorageFailed
-from tracelink.store.journal.verify import examine
-from tracelink.store.ledger import Ledger
 
 SEED = 15
 MESSAGES = 14
 """More than a scan sends, so that a break falls into each and between two."""
-DISK_MB, LOG_DISK_MB = 40, 200
-LEFT_KB = (0, 64, 8, 200)
-"""Room on the full disk."""
-
-
-def last_number(place, station):
-    with Ledger.open(place, read_only=True) as ledger:
-        return Floor(ledger).read("station", "last_number", code=station)[0][0]
-
-
-@contextmanager
-def packing(place, by=None):
-    """A packer at a line in the middle of a carton; all that it was shown is in the ledger at the end."""
-    before = last_number(place, LINE)
-    with station_clock(), open_ledger(by or place) as opened, opened.stations.live(LINE) as here:
-        packer = Packer(here)
-        yield packer
-        # So that what was in doubt last is settled.
-        packer.scan()
-    assert last_number(place, LINE) - before == packer.booked
-    with Ledger.open(place) as ledger:
-        assert Floor(ledger).spooled_matches() == packer.booked // 2
-        with ledger.reading() as conn:
-            assert examine(conn).faults == []
+LOG_DISK_MB = 200
 
 
 @pytest.fixture
@@ -83,43 +54,7 @@ def test_a_connection_that_breaks_at_the_n_th_message_loses_and_doubles_nothing(
     )
 
 
-@contextmanager
-def small_disk(folder, owner, size_mb=DISK_MB):
-    """A disk of its own in a folder, if this machine lets root mount one."""
-    folder.mkdir()
-    if subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", f"size={size_mb}m", "tmpfs", str(folder)], check=False
-    ).returncode:
-        pytest.skip("this machine does not let root mount")
-    try:
-        shutil.chown(folder, owner, owner)
-        yield folder
-    finally:
-        subprocess.run(["umount", "-l", str(folder)], check=True)
-
-
-def fill(disk, left_kb):
-    """Leave so much room on a disk; returns the file that fills it."""
-    file = Path(disk) / "filler"
-    room = os.statvfs(disk)
-    with file.open("wb") as opened:
-        os.posix_fallocate(opened.fileno(), 0, max(4096, room.f_bavail * room.f_bsize - left_kb * 1024))
-    return file
-
-
-def fill_up(bench, rng):
-    """Scan long texts, which are refused and kept as they came, until the disk is full; returns how many were booked."""
-    booked = 0
-    with suppress(StorageFailed):
-        while booked < 5000:
-            assert bench.scan(f"]C0{rng.randbytes(450).hex()}").finding is not None
-            booked += 1
-    with pytest.raises(StorageFailed, match="is full: nothing was booked; make room and scan again"):
-        bench.scan(f"]C0{rng.randbytes(450).hex()}")
-    return booked
-
-
-@pytest.mark.skipif(os.geteuid() != 0, reason="mounting a small disk needs root")
+@NEEDS_ROOT
 def test_a_full_disk_of_a_server_books_nothing_and_the_next_scan_works(tmp_path):
     """With more and with less room, so that it fills at another operation each time."""
     if programs() is None:
@@ -180,7 +115,7 @@ def come_back(running, place):
     raise AssertionError("the server did not come back")
 
 
-@pytest.mark.skipif(os.geteuid() != 0, reason="mounting a small disk needs root")
+@NEEDS_ROOT
 def test_a_server_whose_log_of_transactions_has_no_room_loses_nothing(tmp_path):
     """It goes down with all connections; started again with room, it has what was shown."""
     if programs() is None:
