@@ -87,6 +87,20 @@ class TestVerify:
         assert "Not answered" in text or re.search(r"differences\s+1\s", text)
         assert sentence in text
 
+    def test_judging_again_is_counted_as_a_second_way_through(self, place, browser, monkeypatch):
+        with open_ledger(place, read_only=True) as ledger:
+            size = ledger.head[0]
+        totals = []
+        start = LongJobs.start
+        monkeypatch.setattr(
+            LongJobs, "start", lambda jobs, job, work: (totals.append(job), start(jobs, job, work))
+        )
+        for fields, ways in (({}, 1), ({"judge_again": "yes"}, 2)):
+            answered(browser, "/audit/verify", **fields)
+            assert totals[-1].total == ways * size
+            # Every step is of one entry, so that what is shown is near what is done.
+            assert (ways - 1) * size < totals[-1].done <= ways * size
+
 
 class TestJobs:
     def test_one_is_answered_at_a_time_and_says_how_far_it_is(self):

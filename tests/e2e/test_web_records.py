@@ -46,6 +46,8 @@ class TestProducts:
         with open_ledger(place, read_only=True) as ledger:
             found = ledger.warehouse.product(gtin(1))
             assert found == ledger.warehouse.product(n("L1")) == ledger.warehouse.product(n("carton 1"))
+            # As it stands in the code of a numbered sleeve.
+            assert found == ledger.warehouse.product(f"0{gtin(1)}")
         page = browser.get(f"/thing/{gtin(1)}").page
         assert title(page) == f"Product {found.title}"
         for code in (n("L1"), n("B1"), n("O1"), n("O9")):

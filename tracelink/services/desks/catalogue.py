@@ -9,6 +9,9 @@ from tracelink.facts.catalogue.part_record import PartRecord
 from tracelink.facts.catalogue.product_record import ConsigneeRecord, OrderRecord, ProductRecord
 from tracelink.store.catalogue import part_rows, product_rows
 
+_OF_A_LABEL = 14
+"""Digits of a GTIN as it stands in element strings: one of 13 with a 0 in front. Source: GS1 General Specifications, AI (01)."""
+
 
 def product(conn: Connection, given: str) -> ProductRecord:
     """Return a product by its GTIN, or that of a lot, sleeve batch or carton.
@@ -17,6 +20,8 @@ def product(conn: Connection, given: str) -> ProductRecord:
         UnknownCode: there is no such thing.
     """
     code = given.strip().upper()
+    if len(code) == _OF_A_LABEL and code.startswith("0"):
+        code = code[1:]
     found = product_rows.product_record(conn, product_rows.product_of(conn, code) or code)
     if found is None:
         raise UnknownCode(f"product {given!r} is not in the records: expected the 13 digits of its GTIN")

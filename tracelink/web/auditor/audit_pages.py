@@ -90,7 +90,8 @@ class AuditPages:
         again = "judge_again" in fields
         with open_ledger(self._place, read_only=True) as ledger:
             total = ledger.head[0]
-        job = LongJob("Verify the journal", total)
+        # Judging is a second way through all of it, and by far the longer one.
+        job = LongJob("Verify the journal", 2 * total if again else total)
         self._jobs.start(job, lambda running: self._verified(running, fields, again=again))
         return RedirectResponse("/audit/job", HTTPStatus.SEE_OTHER)
 
