@@ -57,5 +57,11 @@ def test_the_containment_form_takes_it(pages, code):
     assert re.findall(r"\baffected discs?\b|\bdiscs there\b", said) == []
 
 
+def test_times_in_its_family_are_shown_as_everywhere(pages):
+    said = pages(f"/thing/{n('X1')}")
+    assert re.search(r"began \d{4}-\d{2}-\d{2} \d{2}:\d{2} \+01:00", said)
+    assert re.search(r"\d{4}-\d{2}-\d{2}T", said) is None
+
+
 def test_a_build_order_adds_up_in_a_browser(pages):
     assert "every line is ±0" in pages("/balance", of=n("N1"))

@@ -18,12 +18,18 @@ _NO_BREAK = "\u00a0"
 
 _CODE = re.compile(r"(?<![\w.])([A-Z][0-9]{6,10}[0-9A-Z]|[0-9]{18}|[0-9]{12,14})(?![\w.])")
 """A plant code, an SSCC or a GTIN in a text: how it is set and nothing else hangs on it."""
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+(?:Z|[+-][0-9]{2}:[0-9]{2})")
 
 
 @lru_cache(maxsize=8192)
 def code_parts(words: str) -> tuple[tuple[bool, str], ...]:
     """Divide a text into codes (True) and the words between them; codes are set so that 0 and O, 1 and I differ."""
     return tuple((place % 2 == 1, part) for place, part in enumerate(_CODE.split(words)) if part)
+
+
+def with_moments(words: str) -> str:
+    """Return a text with the times in it as they are shown everywhere."""
+    return _TIME.sub(lambda found: moment(found[0]), words)
 
 
 def shown(cell: Cell, column: Column, nothing: str = "") -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tracelink.ledger.count_words import counted
-from tracelink.ledger.time_words import moment
 from tracelink.report.format.document import Document, FramedNote, Section
+from tracelink.report.format.shown import with_moments
 from tracelink.report.format.table import Column, Kind, Table
 
 COLUMNS = (
@@ -21,12 +20,8 @@ COLUMNS = (
 """What a search says of each thing."""
 
 
-_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+(?:Z|[+-][0-9]{2}:[0-9]{2})")
-
-
 def _shown(cell: Any) -> Any:
-    """Return a cell with the times in it as they are shown everywhere."""
-    return _TIME.sub(lambda found: moment(found[0]), cell) if isinstance(cell, str) else cell
+    return with_moments(cell) if isinstance(cell, str) else cell
 
 
 def search_document(text: str, hits: Sequence[Mapping[str, Any]], left_out: int, imprint: str) -> Document:

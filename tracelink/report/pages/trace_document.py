@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from tracelink.facts.lot_stops import CaseOfLot
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
-from tracelink.genealogy.model.tree import Tree
+from tracelink.genealogy.model.tree import Node, Tree
 from tracelink.ledger.count_words import kind_words
 from tracelink.report.format.document import Block, Bullets, Document, FactList, Picture, Section
+from tracelink.report.format.shown import with_moments
 from tracelink.report.format.table import Cell, Column, Kind, Table
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows
 
@@ -66,7 +67,7 @@ def trace_document(traced: TracedThing, imprint: str) -> Document:
     root = next(iter(traced.trees.values())).nodes[0]
     sections = [
         Section(
-            "What it is", (FactList((("kind", kind_words(root.kind)), ("code", root.code), *root.facts)),)
+            "What it is", (FactList((("kind", kind_words(root.kind)), ("code", root.code), *_facts(root))),)
         )
     ]
     sections += _stopped(traced)
@@ -80,6 +81,10 @@ def trace_document(traced: TracedThing, imprint: str) -> Document:
         sections.append(Section("Samples judged", (Table("", "Samples judged", _JUDGED, rows),)))
     kind = kind_words(root.kind).capitalize()
     return Document(kind, f"{kind} {traced.code}", imprint, imprint, tuple(sections))
+
+
+def _facts(thing: Node) -> Iterator[tuple[str, str]]:
+    return ((name, with_moments(value)) for name, value in thing.facts)
 
 
 def _stopped(traced: TracedThing) -> Iterator[Section]:
@@ -104,8 +109,12 @@ def _held(holds: Mapping[str, str]) -> Iterator[tuple[Cell, ...]]:
 
 
 def _table(title: str, tree: Tree) -> Iterable[Block]:
-    rows = tuple(tuple(row[column.key] for column in TREE_COLUMNS) for row in tree_rows(tree))
+    rows = tuple(tuple(_shown(row[column.key]) for column in TREE_COLUMNS) for row in tree_rows(tree))
     yield Table("", title, TREE_COLUMNS, rows, otherwise="Nothing is recorded.")
+
+
+def _shown(cell: Cell) -> Cell:
+    return with_moments(cell) if isinstance(cell, str) else cell
 
 
 def _conflicts(tree: Tree) -> Iterable[Block]:
