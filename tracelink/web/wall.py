@@ -19,7 +19,7 @@ from tracelink.web.page_words import meaning_of
 from tracelink.web.wall_lines import lines_of_row, lines_of_station, rows_shown
 
 _MOST_STATIONS, _MOST_ROWS = 4, 3
-_LINES_NOW, _LINES_BESIDE = 16, 13
+_LINES_NOW, _LINES_BESIDE = 16, 15
 """Of a wall screen in letters that are read from four metres, without headings and what is said of other stations."""
 
 
