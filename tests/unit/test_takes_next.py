@@ -207,6 +207,14 @@ def _is_another_thing(slot, context):
     return False
 
 
+def test_a_disc_that_is_missed_has_a_stroke_and_no_field_for_a_text():
+    floor = Floor.copy()
+    floor.press(1)
+    floor.scan(LAB, "P1", "MISSED", "L1")
+    assert asked(floor, "lab").awaited.keyed == (Keyed.NUMBER,)
+    assert floor.scan(LAB, '"unknown').finding is FindingCode.WRONG_THING
+
+
 def test_an_amount_with_its_unit_is_typed_and_has_no_keypad():
     floor = process_floor()
     floor.scan(STEPS, "P41", "BEGIN", "X1", BLENDER, "TAKE", "X1")

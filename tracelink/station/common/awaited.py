@@ -169,6 +169,8 @@ _OF_ACTS: Mapping[tuple[str | None, str], Awaited] = {
     },
     # The number of a return.
     ("DESTROY", "thing"): Awaited(AwaitedThing.CARTON, (Keyed.NUMBER,)),
+    # A disc without a known stroke cannot be named as missed.
+    ("MISSED", "stroke"): _NUMBER,
     # Text where the lots of a carton are told apart.
     ("COUNT", "quantity"): Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
 }
