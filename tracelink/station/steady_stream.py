@@ -27,7 +27,7 @@ from tracelink.errors import IdentifierError
 from tracelink.identity.reading import read_scan
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.times import instant
-from tracelink.station import clock_check, sign_off, withdrawn
+from tracelink.station import clock_check, sign_off
 from tracelink.station.common.forms import Given, ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import StationQueries
@@ -70,10 +70,11 @@ def stream_after(
         queries: the ledger, as the last scan was judged by it.
     """
     if _has_number(unit):
+        # Judging it again would say that the number is used: this spares asking.
         return None
     state = with_size(state, queries)
     person = queries.person(state.person) if state.person else None
-    if not isinstance(state, LineState) or person is None or not withdrawn.may_act_still(person, state):
+    if not isinstance(state, LineState) or person is None:
         return None
     units = _units(state, unit, ScanContext(queries, station, person, unit.last.at))
     if units < 1:

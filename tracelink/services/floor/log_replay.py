@@ -171,14 +171,15 @@ def _bookable_logs(ledger: Ledger, files: Sequence[str | Path]) -> list[StationL
 def _logs(files: Sequence[str | Path]) -> list[StationLog]:
     """Read some logs; two of one station must not hold the same scan numbers."""
     logs = [read_log(Path(file)) for file in files]
-    seen: dict[tuple[str, int], Path] = {}
-    for log in logs:
-        for scan in log.scans:
-            other = seen.setdefault((log.station, scan.number), log.file)
-            if other != log.file:
-                raise UsageError(
-                    f"{log.file} and {other} both hold scan {scan.number} of station {log.station}: give one of them"
-                )
+    for log, other in ((log, other) for place, log in enumerate(logs) for other in logs[:place]):
+        if log.station != other.station or log.file == other.file or not (log.scans and other.scans):
+            continue
+        # The numbers of a log go up by one, so that its first and last say which it holds.
+        first = max(log.scans[0].number, other.scans[0].number)
+        if first <= min(log.last, other.last):
+            raise UsageError(
+                f"{log.file} and {other.file} both hold scan {first} of station {log.station}: give one of them"
+            )
     return logs
 
 
