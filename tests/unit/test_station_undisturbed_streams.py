@@ -61,6 +61,7 @@ def stops(stream, station=LINE):
 
 OPENING = 6
 """Scans that open a line."""
+SET = ("disc 2.1", "sleeve 2", "disc 2.2", "sleeve 2")
 
 
 def test_streams_of_two_lines_stand_while_their_scans_come_in_turn(log, played):
@@ -161,6 +162,23 @@ def test_two_lines_that_take_discs_from_one_spindle_count_them_together(log, pla
     stream, _floor = played(log)
     told = [told for _number, told in (*stops(stream), *stops(stream, LINE_2))]
     assert any(each.startswith(f"The system shows spindle {n('K100')} as empty.") for each in told), told
+
+
+def test_two_lines_that_share_the_first_spindle_of_their_sets_count_its_discs_together(played):
+    """The stream of one begins with a disc of the other spindle, by which that of the other line is not ended."""
+    log = LogWriter()
+    log.scan(LINE, "P1", "CLEAR", "P2", "B2", "K200", "K300", "carton 1", *SET, "CLOSE", "CHECK", "P2")
+    log.scan(LINE_2, "P1", "CLEAR", "P2", "B2", "K200", "K301", "carton 501")
+    log.scan(LINE, "carton 2")
+    first, second = SET[:2], SET[2:]
+    log.scan(LINE, *first)
+    log.scan(LINE_2, *SET)
+    for _ in range(7):
+        log.scan(LINE, *second, *first)
+        log.scan(LINE_2, *SET)
+    stream, _floor = played(log)
+    told = [told for _number, told in (*stops(stream), *stops(stream, LINE_2))]
+    assert any(each.startswith(f"The system shows spindle {n('K200')} as empty.") for each in told), told
 
 
 def test_streams_end_with_their_transaction(log, played):
