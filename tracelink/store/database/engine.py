@@ -9,6 +9,7 @@ read is still true when it writes. One writes at a time, so their transactions a
 """
 
 import os
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -141,21 +142,26 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
     return engine
 
 
-def open_scratch() -> Engine:
-    """Return an engine for one empty database in a temporary file that vanishes when it is closed.
+def open_scratch(file: str = "") -> Engine:
+    """Return an engine for one database that is thrown away.
 
-    SQLite keeps it in memory as long as it is small.
+    Args:
+        file: where another process left it, to be read; without one, an empty database in a temporary file that vanishes when it is closed,
+            and that SQLite keeps in memory as long as it is small.
     """
     engine = create_engine(
-        "sqlite://", module=pysqlite3.dbapi2, poolclass=StaticPool, creator=_connected_to_scratch
+        "sqlite://",
+        module=pysqlite3.dbapi2,
+        poolclass=StaticPool,
+        creator=partial(_connected_to_scratch, file),
     )
-    _set_up_sqlite(engine, read_only=False)
+    _set_up_sqlite(engine, read_only=bool(file))
     return engine
 
 
-def _connected_to_scratch() -> Any:
+def _connected_to_scratch(file: str) -> Any:
     # As many statements are kept ready as a replay has: a journal of all areas comes to more than the usual hundred.
-    raw = pysqlite3.connect("", check_same_thread=False, cached_statements=512)
+    raw = pysqlite3.connect(file, check_same_thread=False, cached_statements=512)
     # A whole journal is written into it at once: with the 2 MB that is usual its pages go out and in all the time.
     raw.execute("PRAGMA cache_size=-32768")
     return raw

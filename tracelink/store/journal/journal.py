@@ -1,6 +1,6 @@
 """Appending to the stored journal, and reading it back in order."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +20,9 @@ from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
 from tracelink.store.statements import short_reads
 from tracelink.store.statements.short_writes import write
+
+Lines = Callable[[Sequence[tuple[Any, ...]]], None]
+"""Takes stored lines of the journal: number, hash, stored form, packed raw scans and kind of each, in order."""
 
 _CHUNK = 1000
 """Rows read at once by `_ROWS`."""
@@ -109,17 +112,20 @@ def store(conn: Connection, row: JournalRow, scans: Sequence[RawScan] | None = N
         write(conn, _INSERT_PACK, {"seq": row.seq, "packed": stored_pack(row.pack, row.seq, scans)})
 
 
-def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
-    """Yield the journal in order, from the entry after `after`.
+def rows(conn: Connection, after: int = 0, seen: Lines = lambda _lines: None) -> Iterator[JournalRow]:
+    """Yield the journal in order, from the entry after `after`; what is read is shown to `seen` first.
 
     Raw scans that cannot be unpacked are handed over as found, so that the chain check names the entry.
     """
-    yield from read_in_order(Head(after, hash_at(conn, after) or FIRST_PREV), _stored_after(conn, after))
+    yield from read_in_order(
+        Head(after, hash_at(conn, after) or FIRST_PREV), _stored_after(conn, after, seen)
+    )
 
 
-def _stored_after(conn: Connection, after: int) -> Iterator[tuple[Any, ...]]:
+def _stored_after(conn: Connection, after: int, seen: Lines) -> Iterator[tuple[Any, ...]]:
     while True:
         chunk = short_reads.tuples(conn, _ROWS, {"after": after})
+        seen(chunk)
         yield from chunk
         if len(chunk) < _CHUNK:
             return

@@ -83,7 +83,8 @@ class Replaying:
             target: a connection inside a write transaction.
             going_on: the tables hold the entries before, and nothing lies in the spool.
         """
-        self._target = target
+        self.target = target
+        """The tables that it writes."""
         self._states = _StationStates(target.execute(_DESKS).all() if going_on else ())
         # Whoever goes on grows it as it is grown where entries are written.
         self._tally = None if going_on else EntryTally()
@@ -138,10 +139,10 @@ class Replaying:
         if self._counted is not None:
             self._counted.write()
         if self._tally is not None:
-            insert_all(self._target, [*self._tally.rows(), *self._blocks.rows()])
+            insert_all(self.target, [*self._tally.rows(), *self._blocks.rows()])
         for row in spooled:
             self._states.spooled(row)
-        self._states.keep(self._target)
+        self._states.keep(self.target)
 
 
 def _carry_out_one(target: Connection, change: Change) -> None:

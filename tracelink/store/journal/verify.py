@@ -6,15 +6,14 @@ and the entry is projected into fresh tables in a temporary file. Then the table
 does not grow with the ledger.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from typing import Any
 
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DBAPIError
 
-from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
+from tracelink.errors import JournalError, LedgerError, NewerJournal
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.packs import PackedScans, spooled_hash
 from tracelink.ledger.proof.chain import EMPTY, Head, InspectedEntry, inspect_chain
@@ -23,52 +22,25 @@ from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.ledger.proof.scan_turns import ScanTurns
 from tracelink.ledger.proof.scancount import ScanCount
-from tracelink.ledger.recording_times import ClockLimits, ClockStep, RecordingTimes
+from tracelink.ledger.recording_times import ClockLimits, RecordingTimes
 from tracelink.store.database import storage_check
 from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.storage_errors import DRIVER_ERRORS
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, station
-from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
+from tracelink.store.journal import compare_tables, journal, subtrees, subtrees_check
 from tracelink.store.journal.ahead import read_ahead
+from tracelink.store.journal.examined import MOST_FAULTS, Examined
 from tracelink.store.journal.last_scan_check import LastScanCheck
+from tracelink.store.journal.rebuild import Replaying
+from tracelink.store.journal.replay_beside import ReplayBeside, pays, replay_beside
 from tracelink.store.journal.signed_check import SignedCheck
 from tracelink.store.records.settings import clock_limits
-
-MOST_FAULTS = 1000
-"""So many are told one by one; of a ledger full of them the first thousand are enough to see what happened."""
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
 
-
-@dataclass(slots=True)
-class Examined:
-    """What `examine` found."""
-
-    head: Head = EMPTY
-    """Number and hash of the last entry."""
-    root: bytes | None = None
-    """Root of the tree over all entries, 32 bytes; None if entries are missing."""
-    broken: BrokenChain | None = None
-    """The first fault of the chain."""
-    faults: list[str] = field(default_factory=list)
-    """A sentence for each thing that is not as it should be."""
-    more: int = 0
-    """Faults beyond those told."""
-    agreeing: list[KeptHead] = field(default_factory=list)
-    """What was kept outside and agrees."""
-    clock: list[ClockStep] = field(default_factory=list)
-    """Entries whose recording time does not go on from the entry before, the first of them."""
-    more_clock: int = 0
-    """Such entries beyond those."""
-
-    def tell(self, sentence: str) -> None:
-        """Note a fault."""
-        if len(self.faults) < MOST_FAULTS:
-            self.faults.append(sentence)
-        else:
-            self.more += 1
+_Replay = Replaying | ReplayBeside
 
 
 def verify_ledger(live: Connection, progress: Progress) -> tuple[Head, list[str]]:
@@ -108,14 +80,38 @@ def examine(
     Raises:
         NewerJournal: an entry was written by a later version of the program.
     """
-    found = Examined()
+    kept = [*kept]
     with scratch_ledger() as fresh, fresh.begin() as target, storage_check.all_text(live):
-        for sentence in storage_check.faults(live, target):
-            found.tell(sentence)
-        examining = _Examining(live, found, Comparing(kept), rebuild.Replaying(target) if replay else None)
-        examining.read_journal(progress)
-        if replay:
-            examining.compare_tables(target)
+        stored = [*storage_check.faults(live, target)]
+        if replay and not stored and pays(live):
+            with suppress(OSError), replay_beside() as beside:
+                shown, progress = progress, _ignore
+                found = _examined(live, kept, shown, beside)
+                if not found.faults:
+                    return found
+            # What is wrong is told by one process alone, in the order in which it comes to it.
+        return _examined(live, kept, progress, Replaying(target) if replay else None, stored)
+
+
+def _ignore(_what: object) -> None:
+    """Take what nobody asks for."""
+
+
+def _examined(
+    live: Connection,
+    kept: Sequence[KeptHead],
+    progress: Progress,
+    replaying: _Replay | None,
+    stored: Sequence[str] = (),
+) -> Examined:
+    """Look at the journal, and at the tables if it is replayed; `stored` are faults of the storage."""
+    found = Examined()
+    for sentence in stored:
+        found.tell(sentence)
+    examining = _Examining(live, found, Comparing(kept), replaying)
+    examining.read_journal(progress)
+    if replaying is not None:
+        examining.compare_tables()
     return found
 
 
@@ -127,12 +123,13 @@ class _Examining:
         live: Connection,
         found: Examined,
         kept: Comparing,
-        replaying: rebuild.Replaying | None,
+        replaying: _Replay | None,
     ) -> None:
         self._live = live
         self._found = found
         self._kept = kept
         self._replaying = replaying
+        self._seen = replaying.send if isinstance(replaying, ReplayBeside) else _ignore
         self._scans, self._turns, self._counting = ScanCount(), ScanTurns(), True
         self._last = LastScanCheck()
         self._origins: OriginCheck | None = OriginCheck()
@@ -149,7 +146,7 @@ class _Examining:
         found = self._found
         self._kept.reached(0, Frontier().root, EMPTY.hash)
         with self._going_on("journal"):
-            for item in read_ahead(inspect_chain(read_ahead(journal.rows(self._live)))):
+            for item in read_ahead(inspect_chain(read_ahead(journal.rows(self._live, seen=self._seen)))):
                 for fault in item.faults:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)
@@ -174,13 +171,16 @@ class _Examining:
         for sentence in self._kept.sentences(found.head.seq):
             found.tell(sentence)
 
-    def compare_tables(self, target: Connection) -> None:
+    def compare_tables(self) -> None:
         """Compare every table with the replay."""
         if self._replaying is None:
             self._found.tell("the tables could not be compared with the journal: it cannot be replayed")
             return
         with self._going_on("spool"):
             self._replaying.finish(self._spooled())
+        target = self._replaying.target
+        if target is None:
+            return
         if self._counting:
             with self._going_on("spool"):
                 self._count_scans(target)
