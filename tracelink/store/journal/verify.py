@@ -280,10 +280,11 @@ class _Examining:
         if item.faults:
             # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
             self._counting = False
+        if self._counting:
+            self._last.entry(entry, scans)
         if self._counting and entry.stamp.station is not None:
             self._scans.seen_all(entry.stamp.station, scans.numbers)
             self._turns.seen_all(scans.turns)
-            self._last.packed(entry.stamp.station, scans)
 
     @contextmanager
     def _going_on(self, part: str) -> Iterator[None]:
