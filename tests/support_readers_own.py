@@ -180,7 +180,7 @@ OWN: dict[str, Reader] = {
     "seal of a copy": Reader(_seal, in_file(lambda file: read_seal(file, LINE, parse_verifier_key(PLANT.key))), share=10),
     "scans that wait for a signature": Reader(_kept_scans, in_file(scan_signer._kept), damaged_lines, accepted=_are_scans, share=10),
     "key file": Reader(_key, _read_key, share=5),
-    "public key": Reader(lambda _: [str(PLANT.key).encode()], lambda data, _: parse_verifier_key(text_of(data)), accepted=lambda answer, data: str(answer) == text_of(data), share=20),
+    "public key": Reader(lambda _: [str(PLANT.key).encode()], lambda data, _: parse_verifier_key(text_of(data)), accepted=lambda answer, data: str(answer) == text_of(data).strip(), share=20),
     "certificate of a scope": Reader(lambda _: [_written_scope()], in_file(lambda file: check_scope(_floor().ledger, str(file))), damaged_json, suffix=".json", accepted=_holds_only_unchanged, share=4),
     "entry": Reader(_entries, lambda data, _: read_entry(data), damaged_json, accepted=lambda answer, data: answer.canonical() == data, share=30),
     "entry as it is stored": Reader(lambda folder: [stored_form(each) for each in _entries(folder)], _stored_entry, share=10),

@@ -15,6 +15,7 @@ from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.ledger.proof.kept import KeptHead
 from tracelink.ledger.proof.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
 from tracelink.services.signed_notes import read_note
+from tracelink.store.beside.lost_since import lost_at
 from tracelink.store.journal.keys import held_key, is_signed, key_place
 from tracelink.store.journal.verify import examine
 
@@ -111,13 +112,21 @@ def verify(  # noqa: PLR0913 - each is a part of the question
         entries=found.head.seq,
         head=found.head.hash,
         root=None if found.root is None else found.root.hex(),
-        faults=(*refused, *found.faults, *unjudged),
+        faults=(*refused, *_lost(place), *found.faults, *unjudged),
         more=found.more,
         agreeing=tuple((one.name, one.size) for one in found.agreeing),
         clock=tuple(step.sentence for step in found.clock),
         more_clock=found.more_clock,
         judged=judged,
     )
+
+
+def _lost(place: str) -> list[str]:
+    try:
+        return [lost.sentence for lost in lost_at(place)]
+    except LedgerError:
+        # It cannot be opened once more; what is wrong with it is told where it is read.
+        return []
 
 
 def _judge(conn: Connection, progress: Callable[[int], None]) -> tuple[JudgedAgain | None, list[str]]:

@@ -246,6 +246,6 @@ def live(ledger: Ledger, code: str, key: str | Path | None = None) -> Iterator[L
         # Read only now: until here another program may have been at the station.
         with ledger.reading() as conn:
             state = signing_state(conn, code)
-        claim.booked(state.booked)
+        claim.begins_at(state.booked)
         with scan_signer(state, code, file) as signer:
             yield LiveStation(ledger, code, claim, signer)

@@ -212,7 +212,7 @@ def _alone_at(ledger: Ledger, logs: Sequence[StationLog]) -> Iterator[Mapping[st
         claims = {station: held.enter_context(station_claim(ledger.place, station)) for station in new}
         with ledger.reading() as conn:
             for station, claim in claims.items():
-                claim.booked(signing_state(conn, station).booked)
+                claim.begins_at(signing_state(conn, station).booked)
         yield claims
 
 

@@ -7,7 +7,8 @@ does nothing else. The server lets go of it when that connection ends.
 
 A lock can be lost while the program runs: the server was started again, or somebody removed the file. So each scan asks, in
 its own transaction, whether the lock is still held, and whether the station's last scan is the one that this program booked.
-What was lost is taken again only where nobody scanned at the station in between.
+What was lost is taken again only where nobody scanned at the station in between. It asks as well whether the ledger is still
+the one that it booked into (`store/beside/log_watch.py`, `store/beside/acknowledged.py`).
 """
 
 import hashlib
@@ -16,11 +17,13 @@ import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import IO, Protocol
+from typing import Protocol
 
 from sqlalchemy import URL, Connection, bindparam, func, select
 
 from tracelink.errors import RefusedByRule, StationTaken, StorageFailed
+from tracelink.store.beside.acknowledged import lock_file, note_gap, note_last
+from tracelink.store.beside.log_watch import LogWatch
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.storage_errors import storage_sentences
 
@@ -38,6 +41,31 @@ class _Hold(Protocol):
 
     def let_go(self) -> None:
         """Let others have it."""
+
+    def has_its_log(self, conn: Connection) -> bool:
+        """Say whether what is booked in this transaction will be found again."""
+
+    def acknowledged(self, number: int) -> None:
+        """Keep, outside the ledger, the number of a scan that is durable."""
+
+    def lost(self, booked: int) -> bool:
+        """Say whether scans that were kept so are in the ledger no more, whose last is `booked`; says so once."""
+
+
+_NOT_THERE = (
+    "station {station}: the ledger's write-ahead log was taken away, emptied or replaced while the station was open. Nothing more is "
+    "booked from here: end this one, find out who did it, and open the station again: it says whether scans are missing"
+)
+_LOST = (
+    "station {station}: the ledger's last scan here is {booked}, and scan {last} was booked and shown: the ledger lost what came after "
+    "{booked}. Its write-ahead log was taken away, or an older copy was put in its place. Nothing more is booked from here: end this "
+    "one; `runout audit verify` tells what is missing"
+)
+_BEGINS = (
+    "station {station}: the ledger's last scan here is {booked}, and later ones were booked and shown: its write-ahead log was taken "
+    "away, or an older copy was put in its place. `runout audit verify` tells what is missing. Look at what was done since; the "
+    "station can be opened again, and goes on after scan {booked}"
+)
 
 
 class StationClaim:
@@ -62,6 +90,10 @@ class StationClaim:
         Raises:
             StationTaken: somebody else is, or was.
         """
+        if self._last is not None and last < self._last:
+            raise StationTaken(_LOST.format(station=self._station, booked=last, last=self._last))
+        if not self._hold.has_its_log(conn):
+            raise StationTaken(_NOT_THERE.format(station=self._station))
         if self._last not in (None, last):
             raise StationTaken(
                 f"station {self._station} was opened in another terminal meanwhile: its last scan here was {self._last}, and it "
@@ -82,6 +114,17 @@ class StationClaim:
     def booked(self, number: int, kept: str = "", recorded: str = "") -> None:
         """Remember the number of the last scan that was booked from here, its line as it is kept, and when it was recorded."""
         self._last, self.kept, self.recorded = number, kept, recorded
+        self._hold.acknowledged(number)
+
+    def begins_at(self, number: int) -> None:
+        """Begin after the scan that the ledger says was the last.
+
+        Raises:
+            StationTaken: scans were booked here that the ledger has no more; said once, and kept for `audit verify`.
+        """
+        if self._hold.lost(number):
+            raise StationTaken(_BEGINS.format(station=self._station, booked=number))
+        self.booked(number)
 
 
 @contextmanager
@@ -114,24 +157,25 @@ def _hold(place: str, station: str) -> _Hold:
         return _ServerHold(place, url, station)
     if not url.database:
         return _NobodyElse()
-    return _FileHold(place, Path(f"{url.database}-{station}.lock"), station)
+    return _FileHold(place, Path(url.database), station)
 
 
 class _FileHold:
     """A lock on a file beside the ledger's."""
 
-    def __init__(self, place: str, path: Path, station: str) -> None:
+    def __init__(self, place: str, ledger: Path, station: str) -> None:
         self._place = place
-        self._path = path
+        self._path = lock_file(ledger, station)
+        self._watch = LogWatch(ledger)
         self._station = station
-        self._file: IO[str] | None = None
+        self._file: int | None = None
 
     def take(self) -> bool:
         import fcntl  # noqa: PLC0415  POSIX only, like the file locks of SQLite in WAL mode that this stands beside
 
         self.let_go()
         try:
-            file = self._path.open("a")
+            file = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o666)
         except OSError as problem:
             raise StorageFailed(
                 f"station {self._station} cannot be opened beside {self._place}: {problem.strerror}"
@@ -139,7 +183,7 @@ class _FileHold:
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            file.close()
+            os.close(file)
             return False
         self._file = file
         return True
@@ -149,14 +193,26 @@ class _FileHold:
             return False
         try:
             # Whoever removed the file lets somebody else lock another one of that name.
-            return os.path.samestat(os.fstat(self._file.fileno()), self._path.stat())
+            return os.path.samestat(os.fstat(self._file), self._path.stat())
         except OSError:
             return False
 
     def let_go(self) -> None:
         if self._file is not None:
-            self._file.close()
+            os.close(self._file)
             self._file = None
+
+    def has_its_log(self, conn: Connection) -> bool:
+        return self._watch.is_as_it_was(conn)
+
+    def acknowledged(self, number: int) -> None:
+        if self._file is not None:
+            with suppress(OSError):
+                # The scan is booked. On a full disk this file is an older witness.
+                note_last(self._file, number)
+
+    def lost(self, booked: int) -> bool:
+        return self._file is not None and note_gap(self._file, booked)
 
 
 class _ServerHold:
@@ -198,6 +254,15 @@ class _ServerHold:
             self._conn = None
         self._engine.dispose()
 
+    def has_its_log(self, conn: Connection) -> bool:  # noqa: ARG002  a server looks after its own
+        return True
+
+    def acknowledged(self, number: int) -> None:
+        """Nothing is kept outside."""
+
+    def lost(self, booked: int) -> bool:  # noqa: ARG002  nothing is kept outside
+        return False
+
 
 class _NobodyElse:
     """A ledger in memory is this program's own."""
@@ -210,6 +275,15 @@ class _NobodyElse:
 
     def let_go(self) -> None:
         """Nothing was taken."""
+
+    def has_its_log(self, conn: Connection) -> bool:  # noqa: ARG002  there is none
+        return True
+
+    def acknowledged(self, number: int) -> None:
+        """Nothing is kept outside."""
+
+    def lost(self, booked: int) -> bool:  # noqa: ARG002  nothing is kept outside
+        return False
 
 
 def _number(name: str) -> int:
