@@ -189,6 +189,38 @@ def test_nor_where_it_stands_in_the_wrong_place():
     assert "geheim" not in done.err
 
 
+@pytest.mark.parametrize(
+    "given",
+    [
+        "postgresql:/press:geheim@h/plant",
+        "postgresql//press:geheim@h/plant",
+        "postgres+psycopg//press:geheim@h/plant",
+        "host=127.0.0.1 user=press password=geheim",
+        "password = geheim host=127.0.0.1",
+        "postgresql://press:ganz geheim@127.0.0.1:1/plant",
+    ],
+)
+@pytest.mark.parametrize("words", [["health"], ["init", "x.toml"], ["audit", "verify"]], ids=" ".join)
+def test_nor_where_it_is_written_as_no_url(words, given, monkeypatch):
+    """Such a text was taken for the name of a file, and shown; of a password with a space the end was."""
+    monkeypatch.setenv("RUNOUT_LEDGER", given)
+    done = run(*words)
+    assert done.code == 2
+    assert "geheim" not in done.out + done.err
+    assert "geheim" not in " ".join(map(str, Path.cwd().iterdir()))
+    if words[0] != "init":
+        assert done.err.startswith(
+            "runout: the ledger that was given looks like a database on a server and is no URL of one: expected the path of a file"
+        )
+
+
+@pytest.mark.parametrize(
+    "path", ["postgres/plant.db", "a/postgresql/plant.db", "plant password.db", "password.d/plant.db"]
+)
+def test_a_file_with_such_a_name_is_a_file(path):
+    assert ledger_url(path).get_backend_name() == "sqlite"
+
+
 def test_nor_in_an_error_of_the_package():
     with pytest.raises(UsageError) as met:
         ledger_url("mysql://press:geheim@h/d")

@@ -9,6 +9,7 @@ read is still true when it writes. One writes at a time, so their transactions a
 """
 
 import os
+import re
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -30,6 +31,13 @@ FIXED_SQLITE = (3, 51, 3)
 _SERVER = "postgresql+psycopg"
 _EXPECTED = f"expected the path of a file, or {_SERVER}://USER@HOST/DATABASE"
 
+_LIKE_A_SERVER = (
+    re.compile(r"\s*postgres(ql)?(\+\w+)?(:/[^/]|//)", re.IGNORECASE),
+    re.compile(r"(?!.*://)(.*\s)?password\s*=", re.IGNORECASE | re.DOTALL),
+    re.compile(r"\s*postgres[^:]*://[^/?]*\s[^/?]*@", re.IGNORECASE),
+)
+"""A URL with one slash or without its colon, the words of psql, a password with a space: as nobody names a file."""
+
 
 def ledger_url(place: str) -> URL:
     """Return the database URL of a ledger given as a file path or as a URL.
@@ -37,6 +45,12 @@ def ledger_url(place: str) -> URL:
     Raises:
         UsageError: the text looks like a URL and is not one, or names a database that keeps no ledger.
     """
+    if any(form.match(place) for form in _LIKE_A_SERVER):
+        # Not shown: the password in it cannot be told from the rest.
+        raise UsageError(
+            f"the ledger that was given looks like a database on a server and is no URL of one: {_EXPECTED}; a space in a user name "
+            "or password is written %20"
+        )
     if "://" not in place:
         return _by_its_own_name(URL.create("sqlite", database=str(Path(place))))
     try:
