@@ -64,6 +64,42 @@ class TestSettingAPin:
         assert set_pin(pinned, CLEO, "1147").code == 0
         assert kinds(pinned).count("pin-set") == 3
 
+    def test_another_pin_for_somebody_takes_two_people_and_is_a_finding(self, pinned, monkeypatch):
+        """Whoever sets a PIN knows it: one person who did so alone could act as two where two are asked for."""
+        monkeypatch.setenv("RUNOUT_PIN", PINS[1])
+        assert set_pin(pinned, BEN, PINS[2], "--by", ADA).code == 0
+        before = kinds(pinned)
+        alone = set_pin(pinned, BEN, "2580", "--by", ADA)
+        assert alone.code == 4
+        assert "Ada may not give Ben another PIN alone: whoever sets a PIN knows it." in alone.err
+        two = ("--by", ADA, "--reason", "forgotten", "--second")
+        # The owner of the PIN is no help; neither is somebody who is not of quality, nor the first person once more.
+        monkeypatch.setenv("RUNOUT_SECOND_PIN", PINS[1])
+        for second in (CLEO, ADA):
+            assert set_pin(pinned, BEN, "2580", *two, second).code == 4
+        assert set_pin(pinned, BEN, "2580", "--by", ADA, "--second", CLEO).code == 2
+        assert set_pin(pinned, BEN, "2580", "--by", ADA, "--second", CLEO, "--reason", " ").code == 2
+        assert set(kinds(pinned)[len(before) :]) <= {"pin-given"}
+        assert run("findings", "--finding", "pin-replaced", ledger=pinned).code == 0
+
+    def test_two_of_quality_give_somebody_another_pin(self, pinned, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", PINS[1])
+        for badge, digits in ((BEN, PINS[2]), (CLEO, "4711")):
+            assert set_pin(pinned, badge, digits, "--by", ADA).code == 0
+        two = ("--by", ADA, "--reason", "forgotten", "--second", BEN)
+        monkeypatch.setenv("RUNOUT_SECOND_PIN", WRONG)
+        assert set_pin(pinned, CLEO, "2580", *two).code == 4
+        monkeypatch.setenv("RUNOUT_SECOND_PIN", PINS[2])
+        assert set_pin(pinned, CLEO, "2580", *two).out == "Cleo has a new PIN.\n"
+        assert kinds(pinned)[-2:] == ["pin-replaced", "pin-set"]
+        found = " ".join(run("findings", "--finding", "pin-replaced", ledger=pinned).out.split())
+        assert f"{ADA} and {BEN} set another PIN for badge {CLEO}. Its owner changes it at once" in found
+        verified = json.loads(run("audit", "verify", "--format", "json", ledger=pinned).out)[0]
+        assert (verified["differences"], verified["faults"]) == (0, [])
+        # The old one counts no more.
+        stopped = run("lab", "--station", LAB, ledger=pinned, scans=f"{raw('P3')}\n#4711\n")
+        assert "Wrong PIN" in stopped.out
+
     def test_the_old_pin_is_wanted(self, pinned, monkeypatch):
         monkeypatch.setenv("RUNOUT_PIN", WRONG)
         refused = set_pin(pinned, ADA, "2580")
@@ -113,7 +149,7 @@ class TestTheKey:
         assert refused.code == 2
         assert "--new-key" in refused.err
         alone = set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key")
-        assert (alone.code, alone.err[:44]) == (2, "runout: --new-key is an act of two people: e")
+        assert (alone.code, alone.err[:44]) == (2, "runout: this is an act of two people: expect")
         two = ("--by", ADA, "--new-key", "--reason", "disk lost", "--second")
         assert set_pin(pinned, BEN, PINS[2], *two, ADA).code == 4
         assert set_pin(pinned, BEN, PINS[2], *two, code("P", 3)).code == 4

@@ -7,7 +7,13 @@ import pytest
 from support_pins import PINS, WRONG, later, nothing_tells_a_pin, rebuilds, with_pins
 from support_plant import LAB, LINE, Floor, code
 
-from tracelink.ledger.kinds.access import KINDS, PinKeyReplaced, StationKeyEnrolled, StationKeyWithdrawn
+from tracelink.ledger.kinds.access import (
+    KINDS,
+    PinKeyReplaced,
+    PinReplaced,
+    StationKeyEnrolled,
+    StationKeyWithdrawn,
+)
 from tracelink.ledger.pins import PIN_MARK
 
 HANDS = {
@@ -54,9 +60,10 @@ def test_histories_with_pins_rebuild_and_tell_none(seed):
 
 def test_the_histories_reach_every_kind_of_entry_about_pins():
     reached = {kind for seed in SEEDS for kind in played(seed).kinds()}
-    # Keys are made and enrolled by commands, not by scans.
+    # Keys are made and enrolled, and PINs replaced, by commands, not by scans.
     assert {kind.kind for kind in KINDS} - {
         PinKeyReplaced.kind,
+        PinReplaced.kind,
         StationKeyEnrolled.kind,
         StationKeyWithdrawn.kind,
     } <= reached

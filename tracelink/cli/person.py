@@ -7,7 +7,7 @@ import click
 
 import runout
 from runout import open_ledger
-from tracelink.cli.common.acting import badge_of
+from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, badge_of
 from tracelink.cli.common.lazy import SpelledGroup
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
@@ -52,8 +52,12 @@ def list_people(place: str, fmt: str) -> None:
     is_flag=True,
     help="The file of the PIN key is lost: two people of quality make a new one; every PIN must be set anew.",
 )
-@click.option("--second", metavar="BADGE", help="For --new-key: another person of quality, who agrees.")
-@click.option("--reason", metavar="TEXT", help="For --new-key: why; kept with the entry.")
+@click.option(
+    "--second",
+    metavar="BADGE",
+    help="Another person of quality, who agrees to a PIN in place of a forgotten one, or to --new-key.",
+)
+@click.option("--reason", metavar="TEXT", help="Why, where two people act; kept with the entry.")
 @click.pass_obj
 def pin(
     place: str,
@@ -67,22 +71,23 @@ def pin(
     """Give the owner of BADGE a PIN, or another one.
 
     From then on a station asks for it after the badge, and a command with --by BADGE asks for it or takes it from
-    RUNOUT_PIN. The owner changes it with the old one; the first PIN, and one that was forgotten, is set by somebody
-    with the role quality (--by). 4 to 8 digits; it is kept nowhere, only what a secret key makes of it.
+    RUNOUT_PIN. The owner changes it with the old one; the first PIN is set by somebody with the role quality (--by),
+    and one in place of a forgotten PIN by two of them (--by, --second, --reason), as whoever sets a PIN knows it. 4 to 8 digits; it is kept nowhere, only what a secret key makes of it.
 
     Without that key no PIN can be checked, so a new one is an act of two people, which everybody finds in
     `runout findings`.
     """
-    if new_key and not (second and reason):
-        raise UsageError(
-            "--new-key is an act of two people: expected --second BADGE and --reason TEXT as well"
-        )
-    if not new_key and (second or reason):
-        raise UsageError("--second and --reason belong to --new-key")
-    agreed = runout.NewPinKey(second, reason) if second and reason else None
+    if (new_key or second or reason) and not (second and reason):
+        raise UsageError("this is an act of two people: expected --second BADGE and --reason TEXT, both")
+    made = agreed = None
+    if second and reason:
+        if new_key:
+            made = runout.NewPinKey(second, reason)
+        else:
+            agreed = runout.PinReplacement(badge_of(second, SECOND_PIN_VARIABLE), reason)
     digits = _from_stdin if from_stdin else partial(_asked, PlantCode.parse(badge).text)
     with open_ledger(place) as ledger:
-        done = ledger.people.set_pin(badge, digits, badge_of(by or badge), new_key=agreed)
+        done = ledger.people.set_pin(badge, digits, badge_of(by or badge), new_key=made, agreed=agreed)
     say(f"{done.name} has a new PIN.")
     if not done.asked_at_stations:
         click.echo("Stations of this plant do not ask for it: its setting badge_pin is 0.", err=True)

@@ -149,6 +149,7 @@ class FindingCode(StrEnum):
     PIN_AWAITED = "pin-awaited", "A PIN is expected, and something else was scanned.", "Key # and the PIN, or scan CANCEL."
     PIN_BLOCKED = "pin-blocked", "Too many wrong PINs were keyed for this badge.", "Quality sets a new PIN."
     PIN_KEY_MISSING = "pin-key-missing", "PINs cannot be checked on this machine: a secret key is missing.", "Tell the administrator."
+    PIN_REPLACED = "pin-replaced", "Two people set another PIN for a badge whose owner had one.", "The owner changes it at once; who did not expect it tells quality."
     PIN_KEY_REPLACED = "pin-key-replaced", "Two people made a new key for the PINs; every PIN must be set anew.", "Who did not expect it tells quality; look who did it and why."
     PIN_NOT_RECORDED = "pin-not-recorded", "A recorded log was played back, and no log keeps a PIN.", "Sign on at the station itself."
     PIN_TOO_EARLY = "pin-too-early", "A PIN was keyed before the wait after a wrong one was over.", "Wait, then key it again."

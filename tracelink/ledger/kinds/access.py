@@ -75,6 +75,32 @@ class PinKeyReplaced:
 
 
 @dataclass(frozen=True, slots=True)
+class PinReplaced:
+    """Two people gave somebody another PIN, who could not give the old one; the entry after it has the new one.
+
+    Whoever sets a PIN knows it, and could act as two people where two are asked for: so neither does it alone.
+    """
+
+    kind: ClassVar[str] = "pin-replaced"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = BY_QUALITY.needs_reason().needs_second("second_person")
+    person: str
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A finding: its owner must hear of it."""
+        yield finding_row(
+            entry,
+            finding=FindingCode.PIN_REPLACED,
+            subject=self.person,
+            expected="the PIN that its owner set",
+            found=f"another one, set by {entry.stamp.person} and {self.second_person}",
+            sentence=f"{entry.stamp.person} and {self.second_person} set another PIN for badge {self.person}. Its owner changes it "
+            "at once; whoever did not expect this tells quality.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class PinAsked:
     """A badge was scanned whose owner has a PIN; nothing follows from the badge until it is keyed."""
 
@@ -210,6 +236,7 @@ def _withdrawn(station: str, key: str, entry: Entry) -> Update:
 KINDS: tuple[type[EntryBody], ...] = (
     PinSet,
     PinKeyReplaced,
+    PinReplaced,
     PinAsked,
     PinGiven,
     BadgeRefused,

@@ -152,7 +152,7 @@ if TYPE_CHECKING:
     from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
     from tracelink.services.desks.agreement_files import GaugeAgreement, InspectorAgreement
-    from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
+    from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged, PinReplacement
     from tracelink.services.desks.browsers import BrowserList, NewBrowser, SignedInPerson
     from tracelink.services.desks.charts.chart_baselines import BaselineAsked
     from tracelink.services.desks.charts.charted_values import ChartAsked
@@ -345,6 +345,7 @@ __all__ = [
     "People",
     "PeopleList",
     "PinChanged",
+    "PinReplacement",
     "PlaceTotal",
     "PlanLine",
     "PlantGroup",

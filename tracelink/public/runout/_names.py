@@ -154,7 +154,7 @@ FROM = {
     "tracelink.services.code_reading": ("CodesRead",),
     "tracelink.services.containment": ("Containment",),
     "tracelink.services.desks.agreement_files": ("GaugeAgreement", "InspectorAgreement"),
-    "tracelink.services.desks.badges": ("NewPinKey", "PeopleList", "PinChanged"),
+    "tracelink.services.desks.badges": ("NewPinKey", "PeopleList", "PinChanged", "PinReplacement"),
     "tracelink.services.desks.browsers": ("BrowserList", "NewBrowser", "SignedInPerson"),
     "tracelink.services.desks.charts.chart_baselines": ("BaselineAsked",),
     "tracelink.services.desks.charts.charted_values": ("ChartAsked",),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from runout._areas import Area
-from runout._arguments import require_badge, require_text
+from runout._arguments import require_a, require_badge, require_text
 from tracelink.services.badge_proof import Badge, Pin, require_pin_or_asker
 from tracelink.services.desks import badges, browsers
 
@@ -17,7 +17,13 @@ class People(Area):
             return badges.everybody(conn)
 
     def set_pin(
-        self, badge: str, pin: Pin, by: Badge, *, new_key: badges.NewPinKey | None = None
+        self,
+        badge: str,
+        pin: Pin,
+        by: Badge,
+        *,
+        new_key: badges.NewPinKey | None = None,
+        agreed: badges.PinReplacement | None = None,
     ) -> badges.PinChanged:
         """Give the owner of a badge a PIN, or another one.
 
@@ -27,6 +33,8 @@ class People(Area):
             by: the owner with the old PIN, or somebody with the role quality.
             new_key: the file of the PIN key is lost: who of quality agrees to make a new one, and why; every PIN must be
                 set anew, and a finding tells everybody.
+            agreed: the owner has a PIN and forgot it: who of quality agrees to set another one, and why; a finding tells
+                everybody.
 
         Raises:
             RefusedByRule: the badge is unknown, the old PIN is wrong, or it is not theirs to set.
@@ -36,7 +44,9 @@ class People(Area):
         require_text("badge", badge)
         require_pin_or_asker("pin", pin)
         require_badge(by)
-        return badges.change_pin(self._ledger, badge, pin, by, new_key)
+        if agreed is not None:
+            require_a("agreed", agreed, badges.PinReplacement)
+        return badges.change_pin(self._ledger, badge, pin, by, agreed if new_key is None else new_key)
 
     def sign_in(self, by: Badge) -> browsers.SignedInPerson:
         """Look at badge and PIN of somebody who signs in away from a station; a badge without a PIN signs nobody in.

@@ -15,7 +15,7 @@ from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, Pin, digits_of, require_pin, stamp_of
 from tracelink.store.journal.pin_key import key_file, make_key, read_key, write_key
 from tracelink.store.ledger import Ledger
-from tracelink.store.office.people import people, replace_key, set_pin
+from tracelink.store.office.people import NewPin, SecondOfTwo, people, replace_key, set_pin
 from tracelink.store.stations.answers import SqlStationQueries
 
 
@@ -62,8 +62,29 @@ class NewPinKey:
             raise UsageError("the reason for a new PIN key is empty: expected why")
 
 
+@dataclass(frozen=True, slots=True)
+class PinReplacement:
+    """Somebody forgot a PIN, and another one is set: an act of two people, who then both know of it.
+
+    Raises:
+        UsageError: the reason is empty.
+    """
+
+    second: Badge
+    """The person of quality who agrees."""
+    reason: str
+
+    def __post_init__(self) -> None:
+        if not self.reason.strip():
+            raise UsageError("the reason for another PIN is empty: expected why")
+
+
 def change_pin(
-    ledger: Ledger, badge: str, pin: Pin, by: Badge, new_key: NewPinKey | None = None
+    ledger: Ledger,
+    badge: str,
+    pin: Pin,
+    by: Badge,
+    agreed: NewPinKey | PinReplacement | None = None,
 ) -> PinChanged:
     """Give the owner of a badge a PIN, after looking who sets it.
 
@@ -72,8 +93,9 @@ def change_pin(
         badge: whose PIN it is.
         pin: the digits, or what asks for them.
         by: who sets it.
-        new_key: if the PIN key is lost, who makes another one. No PIN can be checked without the lost one, so two
-            people of quality answer for it, and a finding tells everybody.
+        agreed: if the PIN key is lost, who makes another one. No PIN can be checked without the lost one, so two
+            people of quality answer for it, and a finding tells everybody. Or, if the owner has a PIN and cannot give it,
+            who else sets another one, with a finding as well.
 
     Raises:
         RefusedByRule, InvalidFormat, UsageError: as `store.office.people.set_pin` and `require_pin`; or the key
@@ -81,15 +103,21 @@ def change_pin(
     """
     code, who = PlantCode.parse(badge).text, PlantCode.parse(by.code).text
     place = ledger.place
-    if new_key is not None:
-        return _with_new_key(ledger, code, pin, by, new_key)
+    if isinstance(agreed, NewPinKey):
+        return _with_new_key(ledger, code, pin, by, agreed)
     key = _key(ledger, place)
     require_pin(ledger, who, by.pin)
-    digits = digits_of(pin)
+    second = None if agreed is None else _second(ledger, agreed)
+    new = NewPin(code, digits_of(pin), second)
     with ledger.writing() as booking:
-        owner = set_pin(booking, stamp_of(by), code, digits, key)
+        owner = set_pin(booking, stamp_of(by), new, key)
         asks = booking.queries.setting("badge_pin")
     return PinChanged(owner.name, bool(asks))
+
+
+def _second(ledger: Ledger, agreed: PinReplacement) -> SecondOfTwo:
+    require_pin(ledger, agreed.second.code, agreed.second.pin)
+    return SecondOfTwo(PlantCode.parse(agreed.second.code).text, agreed.reason)
 
 
 def _with_new_key(ledger: Ledger, badge: str, pin: Pin, by: Badge, new_key: NewPinKey) -> PinChanged:
@@ -100,7 +128,7 @@ def _with_new_key(ledger: Ledger, badge: str, pin: Pin, by: Badge, new_key: NewP
     stamp = stamp_of(by)
     with ledger.writing() as booking:
         replace_key(booking, stamp, PlantCode.parse(new_key.second).text, key, new_key.reason)
-        owner = set_pin(booking, stamp, badge, digits, key)
+        owner = set_pin(booking, stamp, NewPin(badge, digits), key)
         asks = booking.queries.setting("badge_pin")
     # Only now: a key without its entry would be one that nobody hears of, and an entry without its key is made anew.
     write_key(place, key)

@@ -42,6 +42,7 @@ class OfficeAct(Enum):
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
     ENROL_BROWSERS = "enrol or withdraw browsers", QUALITY
+    REPLACE_PIN = "give somebody another PIN", QUALITY
     REPLACE_PIN_KEY = "make a new PIN key", QUALITY
     ADD_TO_PLANT = "add to the plant", ()
     CHANGE_PLANT = "change the plant", QUALITY

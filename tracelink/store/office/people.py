@@ -13,7 +13,7 @@ from tracelink.facts.badge_owners import BadgeOwner
 from tracelink.ledger import pins
 from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.access import PinGiven, PinKeyReplaced, PinSet
+from tracelink.ledger.kinds.access import PinGiven, PinKeyReplaced, PinReplaced, PinSet
 from tracelink.station.badge_pin import check
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Person
@@ -55,31 +55,59 @@ def prove(booking: Booking, stamp: Stamp, digits: str) -> PinProof:
     return PinProof(found.sentence, is_recorded=True)
 
 
-def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes) -> Person:
+@dataclass(frozen=True, slots=True)
+class SecondOfTwo:
+    """Who else agrees to give somebody another PIN; any PIN of theirs has been checked."""
+
+    badge: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewPin:
+    """Who is to have a PIN, and which."""
+
+    badge: str
+    digits: str
+    agreed: SecondOfTwo | None = None
+    """Needed where the owner has a PIN and another person sets the next."""
+
+
+def set_pin(booking: Booking, stamp: Stamp, new: NewPin, key: bytes) -> Person:
     """Set somebody's PIN; who sets it has been authorised, and any PIN of theirs checked.
 
     Args:
         booking: the write transaction.
         stamp: with who sets it.
-        badge: whose PIN it is.
-        digits: the PIN.
+        new: whose PIN it is, and which.
         key: the ledger's secret key.
 
     Raises:
-        RefusedByRule: the badge is not known, or whoever sets it is neither its owner with a PIN nor of quality.
+        RefusedByRule: the badge is not known, or whoever sets it is neither its owner with a PIN nor of quality, or
+            nobody else of quality agrees where somebody must.
         InvalidFormat: the digits may not be a PIN.
     """
     queries = booking.queries
-    person, by = person_of(queries, badge), person_of(queries, stamp.person or "")
+    person, by = person_of(queries, new.badge), person_of(queries, stamp.person or "")
     pin = queries.pin(person.code)
     changes_own = by.code == person.code and pin is not None
+    # One that was made with a lost key counts no more: two people answered for the new key.
+    stands = pin is not None and pin.verifier.key_id == pins.key_id(key)
     if not changes_own and "quality" not in by.roles:
         raise RefusedByRule(
             f"{by.name} may not set the PIN of {person.name}: the first PIN, and one that was forgotten, is set by "
             "somebody with the role quality"
         )
+    if stands and not changes_own:
+        if new.agreed is None:
+            raise RefusedByRule(
+                f"{by.name} may not give {person.name} another PIN alone: whoever sets a PIN knows it. The owner changes it with the "
+                "old one; one that was forgotten is set by two people of quality, with a reason"
+            )
+        other = second_person(queries, new.agreed.badge, by, OfficeAct.REPLACE_PIN, ONLY_ONE)
+        booking.record(PinReplaced(person.code, other.code), stamp, new.agreed.reason)
     salt = secrets.token_bytes(pins.SALT_BYTES)
-    kept = pins.make_verifier(key, person.code, pins.require_pin(digits), salt)
+    kept = pins.make_verifier(key, person.code, pins.require_pin(new.digits), salt)
     booking.record(PinSet(person.code, pin is None, kept), stamp)
     return person
 
