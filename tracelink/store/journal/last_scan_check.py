@@ -15,6 +15,14 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.admission.browser_entries import BrowserEnrolled
+from tracelink.ledger.kinds.assembly.assembly_setup import PartKindNamed
+from tracelink.ledger.kinds.assembly.placing_entries import MachineSetUp
+from tracelink.ledger.kinds.measuring.chart_entries import ChartSignalled
+from tracelink.ledger.kinds.measuring.lab_test_entries import GaugeEntered, LabTestNamed, LimitSet
+from tracelink.ledger.kinds.measuring.plan_entries import DiscMissed
+from tracelink.ledger.kinds.process.process_setup import ProcessDefined
+from tracelink.ledger.kinds.station import ClockStepped, SignedOff
 from tracelink.ledger.packs import PackedScans, RawScan
 from tracelink.store.database.columns import given_text
 from tracelink.store.database.tables_stations import last_scan, station
@@ -27,10 +35,11 @@ _BOOKED = (
 )
 
 _YOUNGER_KINDS = frozenset(
-    {
-        "signed-off", "clock-stepped", "limit-set", "lab-test-named", "gauge-entered", "browser-enrolled", "machine-set-up",
-        "process-defined", "part-kind-named", "chart-signalled", "disc-missed",
-    }
+    each.kind
+    for each in (
+        BrowserEnrolled, ChartSignalled, ClockStepped, DiscMissed, GaugeEntered, LabTestNamed, LimitSet, MachineSetUp, PartKindNamed,
+        ProcessDefined, SignedOff,
+    )
 )  # fmt: skip
 """Kinds of entries that no program wrote before there was the table; those that many plants have."""
 
