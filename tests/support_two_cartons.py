@@ -1,7 +1,7 @@
 """A floor with two cartons of one lot: the smallest on which a written scope has something to say."""
 
 from support_plant import DOCK, LAB, LINE, Floor
-from support_sql import change, set_setting
+from support_sql import set_setting
 
 
 def two_cartons():
@@ -22,8 +22,7 @@ def two_cartons():
 
 def ship_the_first(floor):
     """Ship carton 1 on a pallet to Shop 1."""
-    with floor.ledger._engine.begin() as conn:
-        # A lot with a bad disc is not released at a station; what is asked here is where its discs went.
-        change(conn, "lot", {"decision": "released"})
+    # A lot with a bad disc is released by two people only; what is asked here is where its discs went.
+    assert floor.scan(LAB, "OVERRULE", "L1", '"agreed', "P2").word.value == "DONE"
     floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
     floor.scan(DOCK, "SHIP", "O1", "pallet 1", "DEPART")
