@@ -336,13 +336,15 @@ async function take(raw) {
   }
 }
 
-/**
- * Lets the server know that this page is there, and finds out whether it still has the station. A scan that was answered just
- * now said both: at a busy floor the request would only be in the way of the scans of others.
- */
+/** A scan that was answered just now said what `heard` asks: at a busy floor the request would only be in the way of the scans of others. */
+async function beat() {
+  if (phase() === "open" && besideIs !== "missing" && performance.now() - answeredAt < HEARD_EVERY_MS) return;
+  await heard();
+}
+
+/** Lets the server know that this page is there, and finds out whether it still has the station. */
 async function heard() {
   if (isSending || isAsking) return;
-  if (phase() === "open" && besideIs !== "missing" && performance.now() - answeredAt < HEARD_EVERY_MS) return;
   if (phase() !== "open") {
     if (phase() !== "refused") await open();
     return;
@@ -353,7 +355,8 @@ async function heard() {
     if (status === 200 && channel.isBroken) channel.open();
     // What is told of before a scan must not take its verdict off the screen.
     if (isSending || number !== asked) return;
-    if (status === 410) await open();
+    // Opened elsewhere, or the server was started again, or its ledger is in trouble: opening says which.
+    if (status === 410 || status >= 500) await open();
     else if (status === 200 && (besideIs === "missing" || said.number !== number)) await stands();
   } catch {
     if (!isSending) lost();
@@ -475,5 +478,5 @@ addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });
 
-setInterval(heard, HEARD_EVERY_MS);
+setInterval(beat, HEARD_EVERY_MS);
 open().then(makeReady);
