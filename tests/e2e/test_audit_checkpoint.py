@@ -30,6 +30,9 @@ def copied(source, target):
     """Put a copy in the place of a ledger, with what was committed last."""
     for ending in ("", "-wal", "-shm"):
         Path(f"{target}{ending}").unlink(missing_ok=True)
+    for lock in Path(target).parent.glob(f"{Path(target).name}-*.lock"):
+        # They tell how far the stations got in the ledger that lay there; whoever puts another one in its place takes them away.
+        lock.unlink()
     conn = pysqlite3.connect(source)
     conn.execute("VACUUM INTO ?", (str(target),))
     conn.close()

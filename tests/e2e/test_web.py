@@ -127,10 +127,10 @@ class TestPages:
         assert len(addresses) > 10
         assert {to: ask(to)[0] for to in addresses} == dict.fromkeys(addresses, 200)
 
-    def test_what_has_no_family_is_looked_up(self, ask):
+    def test_what_has_no_family_is_told_by_its_facts(self, ask):
         status, page, _headers = ask(f"/thing/{LINE}")
         assert status == 200
-        assert "What was found" in page
+        assert "What it does" in page
 
 
 class TestScope:

@@ -305,7 +305,7 @@ class TestBadInput:
 
         monkeypatch.setattr(LiveStation, "scan", busy)
         _status, said = page.scan("P1")
-        assert (said["booked"], said["verdict"]["sentence"]) == (
+        assert (said["booked"], said["verdict"]["first"]) == (
             False,
             "Not booked: another program holds the ledger.",
         )

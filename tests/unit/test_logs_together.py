@@ -8,6 +8,7 @@ from support_plant import LAB, LINE, Floor, raw
 from tracelink.devices.stationlog import FORMAT, VERSION
 from tracelink.errors import UsageError
 from tracelink.services.floor import log_replay
+from tracelink.store.ledger import Ledger
 
 
 def log(folder, name, first, last, station=LINE):
@@ -25,7 +26,9 @@ def log(folder, name, first, last, station=LINE):
 
 
 def replayed(*files):
-    return log_replay.replay(Floor.copy().ledger, files, lambda _done, _of: None)
+    """Replay logs on a ledger of their own in the folder of the first."""
+    with Ledger.open(str(Floor.copy().saved(files[0].with_name("plant.db")))) as ledger:
+        return log_replay.replay(ledger, files, lambda _done, _of: None)
 
 
 def test_a_log_cut_in_two_is_booked_whole(tmp_path):

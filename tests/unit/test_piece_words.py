@@ -43,10 +43,15 @@ def test_parts_are_found_by_their_number_and_by_the_suppliers_lot():
         by_number = list(find_things(conn, SearchTerms("EX-1001"), 10))
         by_lot = list(find_things(conn, SearchTerms("sl 77"), 10))
         boards = list(find_things(conn, SearchTerms("EX3000"), 10))
-    assert [(each.hits[0].kind, each.total) for each in by_number] == [("part lot", 2), ("reel", 2)]
+    assert [(each.hits[0].kind, each.total) for each in by_number] == [
+        ("part", 1),
+        ("part lot", 2),
+        ("reel", 2),
+    ]
     assert [hit.code for each in by_lot for hit in each.hits] == [n("M1")]
     assert [(hit.kind, hit.code, hit.detail) for each in boards for hit in each.hits] == [
-        ("build order", n("N1"), "40 pieces")
+        ("part", "EX-3000", ""),
+        ("build order", n("N1"), "40 pieces"),
     ]
 
 
