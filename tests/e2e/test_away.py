@@ -5,9 +5,9 @@ import json
 import shutil
 import time
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
+from support_away import with_key
 from support_plant import LAB, LINE, Floor, carton_sscc, n, raw
 
 from tracelink.clock import running_seconds, utc_now
@@ -38,7 +38,10 @@ def made(tmp_path_factory):
     floor.press(1)
     floor.open_line(1, [11], 1)
     assert floor.match(1).word is Word.MATCH
-    return floor.saved(tmp_path_factory.mktemp("made") / "plant.db")
+    folder = tmp_path_factory.mktemp("made")
+    place = floor.saved(folder / "plant.db")
+    with_key(place, folder / f"plant.db.{LINE}.key")
+    return folder
 
 
 @pytest.fixture(autouse=True)
@@ -51,7 +54,9 @@ def clock(monkeypatch):
 @pytest.fixture
 def place(made, tmp_path):
     (tmp_path / "line").mkdir()
-    return Path(shutil.copy(made, tmp_path / "plant.db"))
+    for each in made.glob("plant.db*"):
+        shutil.copy(each, tmp_path)
+    return tmp_path / "plant.db"
 
 
 class Away:
@@ -255,6 +260,7 @@ def test_a_line_whose_clock_leaps_while_its_ledger_is_away_opens_no_stack_sooner
     floor.press(1)
     floor.scan(LINE, "P1", "CLEAR", "P2")
     place = floor.saved(tmp_path / "plant.db")
+    with_key(place, tmp_path / f"plant.db.{LINE}.key")
     ahead = now + timedelta(hours=5)
     monkeypatch.setattr(module, "local_now", lambda: ahead.isoformat(timespec="seconds"))
     with Ledger.open(str(place)) as ledger, away_line(ledger, LINE, tmp_path) as line:

@@ -3,6 +3,7 @@
 import time
 
 import pytest
+from support_away import with_key
 from support_plant import LINE, Floor, carton_sscc, raw
 from support_server import server
 
@@ -35,7 +36,8 @@ def test_a_line_packs_on_while_its_server_is_down(own, tmp_path):
     floor.open_line(1, [11], 1)
     assert floor.match(1).word is Word.MATCH
     floor.ledger.close()
-    with Ledger.open(floor.ledger.place) as ledger, away_line(ledger, LINE, tmp_path) as line:
+    key = with_key(floor.ledger.place, tmp_path / "line.key")
+    with Ledger.open(floor.ledger.place) as ledger, away_line(ledger, LINE, tmp_path, key) as line:
         until = time.monotonic() + LONGEST_S
         while not line._beside.renew() and time.monotonic() < until:
             time.sleep(0.1)

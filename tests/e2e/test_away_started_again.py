@@ -5,11 +5,12 @@ import json
 import shutil
 
 import pytest
+from support_away import with_key
 from support_cli import run
 from support_clock import station_clock
-from support_plant import LINE, TOOL, Floor, n, raw
+from support_plant import LINE, TOOL, Floor, raw
 
-from runout import Badge, open_ledger
+from runout import open_ledger
 from tracelink.clock import running_seconds, utc_now
 from tracelink.errors import RefusedByRule, StationTaken, StorageFailed
 from tracelink.ledger.pins import PIN_MARK
@@ -34,12 +35,14 @@ def made(tmp_path_factory):
     floor.press(1)
     place = floor.saved(folder / "plant.db")
     floor.saved(folder / "keyless.db")
-    with station_clock(), open_ledger(place) as opened:
-        key = opened.stations.make_key(LINE, file=folder / "line.key")
-        opened.stations.enrol_key(key.public, Badge(n("P1")), Badge(n("P2")), "its own machine")
-        with opened.stations.live(LINE, key=folder / "line.key") as here:
-            for each in ("P1", "CLEAR", "P2", "B1", "K11", "carton 1", "disc 1.1", "sleeve 1"):
-                assert here.scan(raw(each)).word is not Word.STOP
+    with_key(place, folder / "line.key")
+    with (
+        station_clock(),
+        open_ledger(place) as opened,
+        opened.stations.live(LINE, key=folder / "line.key") as here,
+    ):
+        for each in ("P1", "CLEAR", "P2", "B1", "K11", "carton 1", "disc 1.1", "sleeve 1"):
+            assert here.scan(raw(each)).word is not Word.STOP
     return folder
 
 
@@ -262,34 +265,36 @@ def test_somebody_who_scanned_at_the_line_meanwhile_is_told_and_nothing_is_lost(
         assert "Of 1 scan made meanwhile 1 scan would have been judged otherwise" in left.sentence
 
 
-def test_without_a_key_it_waits_and_says_why_and_what_it_had_scanned_is_booked_first(made, tmp_path):
-    """What lies in the folder could be anybody's."""
+def test_a_line_without_a_key_is_not_opened_so_that_it_may_pack_on(made, tmp_path):
+    """Nothing would be signed of what it did meanwhile."""
     shutil.copy(made / "keyless.db", tmp_path / "plant.db")
     line = Line(tmp_path)
+    refused = run("line", "--station", LINE, "--away", line.folder, ledger=line.place, scans=f"{SLEEVE}\n")
+    assert refused.code == 4, refused
+    assert f"line {LINE} has no key, and may not pack on while the ledger is away" in " ".join(
+        refused.err.split()
+    )
+    assert [each.name for each in line.folder.iterdir() if each.stat().st_size] == []
+    assert run("line", "--station", LINE, ledger=line.place, scans=f"{raw('P1')}\n").code == 0
 
-    def away(*_):
-        raise AWAY
 
-    with Ledger.open(str(line.place)) as ledger, away_line(ledger, LINE, line.folder) as run_before:
-        for each in ("P1", "CLEAR", "P2", "B1", "K11", "carton 1", "disc 1.1"):
-            assert run_before.scan(raw(each)).word is not Word.STOP
-        ledger.transaction = ledger.reading = away
+def test_without_its_key_it_waits_and_says_why_and_what_it_had_scanned_is_booked_first(line):
+    """What lies in the folder could be anybody's."""
+    with line.started() as run_before:
         assert words(run_before, SLEEVE, DISC) == ["MATCH", "NEXT"]
-        del ledger.transaction, ledger.reading
-    line.go()
     before = {file.name: file.read_bytes() for file in line.folder.iterdir()}
     told = run("line", "--station", LINE, "--away", line.folder, ledger=line.place, scans=f"{SLEEVE}\n")
     assert told.code == 4, told
     assert (
         f"and the line cannot pack on from where it stood: no key of line {LINE} is here, and nothing else shows that what lies in the "
         "folder is what the line left there, and not what somebody put there. It waits until the ledger is back. 2 scans that it made "
-        "before are kept, and booked before any other then. If it has a key, name the file with --key; if not, make one for the next "
-        "time (runout station-key make)"
+        "before are kept, and booked before any other then. Name the file of its key with --key"
     ) in " ".join(told.err.split())
     assert {file.name: file.read_bytes() for file in line.folder.iterdir()} == before
     line.come()
-    told = run("line", "--station", LINE, "--away", line.folder, ledger=line.place, scans=f"{SLEEVE}\n")
+    keyed = ("--away", line.folder, "--key", line.key)
+    told = run("line", "--station", LINE, *keyed, ledger=line.place, scans=f"{SLEEVE}\n")
     assert "The ledger is back, and 2 scans made meanwhile are booked." in " ".join(told.out.split())
     with Ledger.open(str(line.place), read_only=True) as ledger:
         # Each of the two sleeves that were scanned, and none twice.
-        assert Floor(ledger).spooled_matches() == 2
+        assert Floor(ledger).spooled_matches() == 4

@@ -52,6 +52,11 @@ class LiveStation:
         """When the last scan was recorded that was booked from here, UTC; empty if none was."""
         return self._claim.recorded
 
+    @property
+    def signs(self) -> bool:
+        """True if it has a key, with which it signs its scans."""
+        return self._signer is not None
+
     def signed(self, text: str) -> Note | None:
         """Return a text signed with the station's own key; None if it has none."""
         return None if self._signer is None else self._signer.note(text)

@@ -27,8 +27,21 @@ def back(number: int, otherwise: int) -> Verdict:
     )
 
 
+def needs_key(line: str) -> str:
+    """Return why a line without a key does not open so that it may pack on.
+
+    Args:
+        line: its code.
+    """
+    return (
+        f"line {line} has no key, and may not pack on while the ledger is away: nothing would show afterwards that the copy it went by and "
+        f"the scans it kept are its own. Make one on this machine (runout station-key make {line}) and let two people of quality enrol it "
+        "(runout station-key enrol KEY), or open the line without --away: then it waits while the ledger is away"
+    )
+
+
 def no_key(line: str, kept: int) -> str:
-    """Return why a line without a key waits where it is started while its ledger is away.
+    """Return why a line whose key is not there waits where it is started while its ledger is away.
 
     Args:
         line: its code.
@@ -41,6 +54,5 @@ def no_key(line: str, kept: int) -> str:
     )
     return (
         f"no key of line {line} is here, and nothing else shows that what lies in the folder is what the line left there, and not "
-        f"what somebody put there. It waits until the ledger is back.{before} If it has a key, name the file with --key; if not, make one "
-        "for the next time (runout station-key make)"
+        f"what somebody put there. It waits until the ledger is back.{before} Name the file of its key with --key"
     )

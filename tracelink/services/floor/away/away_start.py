@@ -36,7 +36,7 @@ def away_line(
 
     Raises:
         UsageError: it is no packing line, there is no such folder, or a log in it cannot be read.
-        RefusedByRule: the plant does not allow it; or as for a live station.
+        RefusedByRule: the plant does not allow it, or the line has no key; or as for a live station.
     """
     place = _folder(folder)
     with live(ledger, code, key) as here, alone_in(place, code):
@@ -48,6 +48,8 @@ def away_line(
             raise RefusedByRule(
                 f"lines of this plant wait while the ledger is away: the setting {SETTING} is 0"
             )
+        if not here.signs:
+            raise RefusedByRule(say.needs_key(code))
         beside, stand, log = _kept(ledger.place, place, code)
         link = LedgerLink(ledger.place, code, key, (ledger, here))
         line = AwayLine(code, link, beside, (stand, log), hours)
