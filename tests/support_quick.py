@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 LIST = Path(__file__).with_name("long_tests.txt")
-SECONDS = 0.15
+SECONDS = 0.25
 """A test function whose examples together take more processor time than this is long."""
 DEAR = {"demo", "played"}
 """Fixtures that take long: so does every test that asks for one."""
