@@ -1,6 +1,7 @@
 """One look at the ledger for all boards that are open."""
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 
 from tracelink.web.board_watch import AWAY, BoardWatch, look_at
 
@@ -23,7 +24,13 @@ class Looks:
 def watched(story):
     """Run a story with a watch, with a bound."""
     looks = Looks()
-    asyncio.run(asyncio.wait_for(story(looks, BoardWatch(looks, SECONDS)), LONGEST_S))
+
+    async def bounded():
+        await asyncio.wait_for(story(looks, BoardWatch(looks, SECONDS)), LONGEST_S)
+
+    # In a thread of its own: a browser of other tests may have a loop running in this one.
+    with ThreadPoolExecutor(1) as own:
+        own.submit(asyncio.run, bounded()).result()
     return looks
 
 
