@@ -98,8 +98,9 @@ def test_a_question_that_finds_little_ends_early_and_goes_on_where_it_ended(floo
 
 def test_blocks_without_what_is_asked_for_are_not_read(floor):
     with floor.ledger.reading() as conn:
-        stretches = list(entry_list._stretches(conn, EntriesAsked(station=DOCK), 4 * BLOCK + 9))
-        none = list(entry_list._stretches(conn, EntriesAsked(station=DOCK, kind="never"), 2 * BLOCK))
+        size = conn.execute(entry_list._LAST).scalar()
+        stretches = list(entry_list._stretches(conn, EntriesAsked(station=DOCK), size, 4 * BLOCK + 9))
+        none = list(entry_list._stretches(conn, EntriesAsked(station=DOCK, kind="never"), size, 2 * BLOCK))
     assert stretches == [
         (4 * BLOCK, 4 * BLOCK + 9),
         (3 * BLOCK, 4 * BLOCK),

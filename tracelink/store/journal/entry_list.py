@@ -41,7 +41,7 @@ def entries_before(conn: Connection, asked: EntriesAsked, newest: int | None, mo
     first = size if newest is None else min(newest, size)
     found: list[ListedEntry] = []
     read = 0
-    for after, upto in _stretches(conn, asked, first):
+    for after, upto in _stretches(conn, asked, size, first):
         if read >= _MOST_READ:
             return JournalPage(tuple(found), first, upto)
         for row in conn.execute(_ROWS, {"after": after, "upto": upto}):
@@ -54,9 +54,8 @@ def entries_before(conn: Connection, asked: EntriesAsked, newest: int | None, mo
     return JournalPage(tuple(found), first, None)
 
 
-def _stretches(conn: Connection, asked: EntriesAsked, first: int) -> Iterator[tuple[int, int]]:
-    """Yield (entry before, last entry) of each block to read, from `first` back to the beginning."""
-    size = int(conn.execute(_LAST).scalar() or 0)
+def _stretches(conn: Connection, asked: EntriesAsked, size: int, first: int) -> Iterator[tuple[int, int]]:
+    """Yield (entry before, last entry) of each block of a journal of `size` to read, from `first` back to the beginning."""
     blocks = range(size // BLOCK)
     holds = set(blocks)
     for name in filter(None, (asked.station, asked.kind, asked.person)):

@@ -215,7 +215,20 @@ class _FileHold:
         return self._file is not None and note_gap(self._file, booked)
 
 
-class _ServerHold:
+class _NothingBeside:
+    """What lies in no file: no log can be taken from it, and nothing is kept outside. A server looks after its own."""
+
+    def has_its_log(self, conn: Connection) -> bool:  # noqa: ARG002  see above
+        return True
+
+    def acknowledged(self, number: int) -> None:
+        """Keep nothing."""
+
+    def lost(self, booked: int) -> bool:  # noqa: ARG002  see above
+        return False
+
+
+class _ServerHold(_NothingBeside):
     """Two locks of a server's own, held by one connection: one for the station, and one that nobody else knows."""
 
     def __init__(self, place: str, url: URL, station: str) -> None:
@@ -254,17 +267,8 @@ class _ServerHold:
             self._conn = None
         self._engine.dispose()
 
-    def has_its_log(self, conn: Connection) -> bool:  # noqa: ARG002  a server looks after its own
-        return True
 
-    def acknowledged(self, number: int) -> None:
-        """Nothing is kept outside."""
-
-    def lost(self, booked: int) -> bool:  # noqa: ARG002  nothing is kept outside
-        return False
-
-
-class _NobodyElse:
+class _NobodyElse(_NothingBeside):
     """A ledger in memory is this program's own."""
 
     def take(self) -> bool:
@@ -275,15 +279,6 @@ class _NobodyElse:
 
     def let_go(self) -> None:
         """Nothing was taken."""
-
-    def has_its_log(self, conn: Connection) -> bool:  # noqa: ARG002  there is none
-        return True
-
-    def acknowledged(self, number: int) -> None:
-        """Nothing is kept outside."""
-
-    def lost(self, booked: int) -> bool:  # noqa: ARG002  nothing is kept outside
-        return False
 
 
 def _number(name: str) -> int:
