@@ -1,5 +1,6 @@
 """A packer at a line whose ledger has no room, on a small disk that is filled: of a file, or of a database server."""
 
+import itertools
 import os
 import shutil
 import subprocess
@@ -7,9 +8,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
+from support_campaign import tries
 from support_clock import station_clock
 from support_packer import Packer
-from support_plant import LINE, Floor
+from support_plant import LINE, TOOL, Floor
 
 from runout import open_ledger
 from tracelink.errors import StorageFailed
@@ -77,3 +79,24 @@ def fill_up(bench, rng):
     with pytest.raises(StorageFailed, match="is full: nothing was booked; make room and scan again"):
         bench.scan(f"]C0{rng.randbytes(450).hex()}")
     return booked
+
+
+def filled_again_and_again(place, disk, rng):
+    """Fill the disk under a ledger while a line and a bench scan on it, each time with other room left; returns in words what was tried."""
+    full, texts, before = 0, 0, last_number(place, TOOL)
+    with packing(place) as packer, open_ledger(place) as other, other.stations.live(TOOL) as bench:
+        for left_kb, _again in itertools.product(LEFT_KB[: tries(2)], range(max(1, tries(1) // 4))):
+            filler = fill(disk, left_kb)
+            texts += fill_up(bench, rng)
+            full += 1
+            for _ in range(9):
+                packer.tries()
+            filler.unlink()
+            packer.scan()
+            assert bench.scan("]C0again").finding is not None
+            texts += 1
+    assert last_number(place, TOOL) - before == texts
+    return (
+        f"{full} times full, {packer.booked + texts} scans booked, {packer.refused + full} refused, {packer.doubtful} in doubt, 0 lost, "
+        "0 doubled"
+    )

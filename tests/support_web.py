@@ -50,6 +50,15 @@ def served(place, tell_fault=str, reached=Reached(), at=0):  # noqa: B008  froze
 
 
 @contextmanager
+def served_floor(floor, file):
+    """The pages of a floor that is put into a file: the file, and a browser that it lets in."""
+    place = let_in(floor.saved(file))
+    floor.ledger.close()
+    with served(place) as port:
+        yield place, Browser(port)
+
+
+@contextmanager
 def served_app(app, at=0):
     """An application at a port of this machine."""
     config = uvicorn.Config(app, port=at, log_level="error", timeout_graceful_shutdown=0, proxy_headers=False)

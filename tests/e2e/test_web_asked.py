@@ -12,7 +12,7 @@ from support_cases import ADA, CAUSE
 from support_cli import run
 from support_drift import TOOL, quiet_floor
 from support_plant import LINE, Floor, n
-from support_web import Browser, let_in, served
+from support_web import Browser, served, served_floor
 from support_web_people import OF_ADA, laid_down, plant_with_pins, rows
 
 
@@ -40,20 +40,14 @@ def browser(place):
 
 @pytest.fixture(scope="module")
 def hall(tmp_path_factory):
-    floor = hall_of_two_units()
-    file = floor.saved(tmp_path_factory.mktemp("hall") / "plant.db")
-    floor.ledger.close()
-    with served(let_in(file)) as port:
-        yield file, Browser(port)
+    with served_floor(hall_of_two_units(), tmp_path_factory.mktemp("hall") / "plant.db") as both:
+        yield both
 
 
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory):
-    floor = quiet_floor()
-    file = floor.saved(tmp_path_factory.mktemp("lab") / "plant.db")
-    floor.ledger.close()
-    with served(let_in(file)) as port:
-        yield file, Browser(port)
+    with served_floor(quiet_floor(), tmp_path_factory.mktemp("lab") / "plant.db") as both:
+        yield both
 
 
 def packed(folder):

@@ -10,7 +10,7 @@ from support_cases import ADA, CAUSE, shipped_file
 from support_cli import run
 from support_looked_at import HALL, OF_A_CASE, asked_about, page_kinds
 from support_plant import n
-from support_web import Browser, let_in, served
+from support_web import Browser, served, served_floor
 
 from tracelink.web.app import make_app
 
@@ -21,10 +21,8 @@ def hall(tmp_path_factory):
     floor = hall_of_two_units()
     for piece in ("U102", "U103"):
         floor.scan(BENCH, "FAIL", piece, '"board 1.4', '"no signal', '"r2')
-    file = floor.saved(tmp_path_factory.mktemp("hall") / "plant.db")
-    floor.ledger.close()
-    with served(let_in(file)) as port:
-        yield Browser(port)
+    with served_floor(floor, tmp_path_factory.mktemp("hall") / "plant.db") as (_file, browser):
+        yield browser
 
 
 @pytest.fixture(scope="module")

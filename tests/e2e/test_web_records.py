@@ -10,7 +10,7 @@ from support_browser import violations
 from support_cases import shipped_file
 from support_cli import run
 from support_plant import gtin, n
-from support_web import Browser, let_in, served
+from support_web import Browser, let_in, served, served_floor
 
 import runout
 from runout import open_ledger
@@ -25,11 +25,8 @@ def plant(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def hall(tmp_path_factory):
-    floor = hall_of_two_units()
-    file = floor.saved(tmp_path_factory.mktemp("hall") / "plant.db")
-    floor.ledger.close()
-    with served(let_in(file)) as port:
-        yield file, Browser(port)
+    with served_floor(hall_of_two_units(), tmp_path_factory.mktemp("hall") / "plant.db") as both:
+        yield both
 
 
 def title(page):

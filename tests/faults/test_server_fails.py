@@ -3,7 +3,6 @@
 `RUNOUT_CAMPAIGN=20` tries twenty times as much. Prints with `-s` what was tried.
 """
 
-import itertools
 import random
 import time
 from contextlib import suppress
@@ -14,14 +13,13 @@ import pytest
 from sqlalchemy import make_url
 from support_cable import BreakingCable
 from support_campaign import tries
-from support_full_disk import LEFT_KB, NEEDS_ROOT, fill, fill_up, last_number, packing, small_disk
+from support_full_disk import NEEDS_ROOT, fill, filled_again_and_again, packing, small_disk
 from support_ledgers import filled
 from support_open_carton import open_carton
 from support_packer import PATIENCE_S
-from support_plant import TOOL
 from support_server import MISSING, programs, server
 
-from runout import copy_ledger, open_ledger
+from runout import copy_ledger
 
 SEED = 15
 MESSAGES = 14
@@ -59,28 +57,13 @@ def test_a_full_disk_of_a_server_books_nothing_and_the_next_scan_works(tmp_path)
     """With more and with less room, so that it fills at another operation each time."""
     if programs() is None:
         pytest.skip(MISSING)
-    rng, full, texts = random.Random(SEED), 0, 0
     # A tablespace must lie where the server's user may look.
     with server() as running, small_disk(Path(running.folder, "small"), "postgres") as disk:
         place = running.database()
         running.move(place, disk)
         copy_ledger(filled(tmp_path / "plant.db", open_carton), place)
-        before = last_number(place, TOOL)
-        with packing(place) as packer, open_ledger(place) as other, other.stations.live(TOOL) as bench:
-            for left_kb, _again in itertools.product(LEFT_KB[: tries(2)], range(max(1, tries(1) // 4))):
-                filler = fill(disk, left_kb)
-                texts += fill_up(bench, rng)
-                full += 1
-                for _ in range(9):
-                    packer.tries()
-                filler.unlink()
-                packer.scan()
-                assert bench.scan("]C0again").finding is not None
-                texts += 1
-        assert last_number(place, TOOL) - before == texts
-    print(
-        f"{full} times full, {packer.booked + texts} scans booked, {packer.refused + full} refused, {packer.doubtful} in doubt, 0 lost, 0 doubled"
-    )
+        told = filled_again_and_again(place, disk, random.Random(SEED))
+    print(told)
 
 
 def use_up(place, kb):
