@@ -176,6 +176,7 @@ class TestBadInput:
             ("/drill?what=reel", "Not answered."),
             ("/drill?what=carton&seed=-1", "expected a whole number up to"),
             ("/pace?break=0", "expected whole minutes, from 1"),
+            (f"/pace?break={'9' * 20}", "expected whole minutes, from 1"),
             ("/pace?since=never", "'never' is not usable"),
             ("/audit/rules?part=moon", "'moon'"),
             ("/capability?code=T1", "The test is missing"),

@@ -16,18 +16,21 @@ from tracelink.report.pages import carton_check_text, chart_text, samples_text
 from tracelink.web.acts.act_forms import Choices, FormField, FormFieldKind, Given
 from tracelink.web.asked.question_pages import PageAnswer, PageQuestion
 from tracelink.web.lists.page_parts import section
+from tracelink.web.whole_numbers import whole_number
 
 _SAME = "The sentences above say the same in words."
 _LEVEL, _SURE = "II", "95"
+_MOST = 999_999_999
 
 
 def _whole(given: Given, name: str, usual: str | None = None) -> int | None:
     text = given.get(name, usual)
     if text is None:
         return None
-    if not (text.isascii() and text.isdigit() and len(text) < 10):
+    found = whole_number(text, _MOST)
+    if found is None:
         raise UsageError(f"{name.replace('_', ' ')} is {text[:20]!r}: expected a whole number")
-    return int(text)
+    return found
 
 
 def _samples(ledger: OpenLedger, given: Given) -> PageAnswer:

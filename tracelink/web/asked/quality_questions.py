@@ -24,10 +24,13 @@ from tracelink.web.acts.act_forms import FormField, FormFieldKind, Given
 from tracelink.web.asked.question_pages import PageAnswer, PageQuestion
 from tracelink.web.lists.page_parts import section
 from tracelink.web.question import day_or_time
+from tracelink.web.whole_numbers import whole_number
 
 _SAME = "The table below says the same in words."
 _BREAK = "30"
 _MOST_SEED = 10**12
+_MOST_MINUTES = 999_999
+"""Two years."""
 
 
 def seed_of(given: Mapping[str, str]) -> int | None:
@@ -39,9 +42,10 @@ def seed_of(given: Mapping[str, str]) -> int | None:
     text = given.get("seed")
     if text is None:
         return None
-    if not (text.isascii() and text.isdigit() and int(text[:14]) <= _MOST_SEED):
+    found = whole_number(text, _MOST_SEED)
+    if found is None:
         raise UsageError(f"the seed is {text[:20]!r}: expected a whole number up to {_MOST_SEED}")
-    return int(text)
+    return found
 
 
 def _drill(ledger: OpenLedger, given: Given) -> PageAnswer:
@@ -70,12 +74,13 @@ def _drill(ledger: OpenLedger, given: Given) -> PageAnswer:
 
 
 def _pace(ledger: OpenLedger, given: Given) -> PageAnswer:
-    minutes = given.get("break", _BREAK)
-    if not (minutes.isascii() and minutes.isdigit() and int(minutes[:6]) > 0):
-        raise UsageError(f"the break is {minutes[:20]!r}: expected whole minutes, from 1")
+    text = given.get("break", _BREAK)
+    minutes = whole_number(text, _MOST_MINUTES, least=1)
+    if minutes is None:
+        raise UsageError(f"the break is {text[:20]!r}: expected whole minutes, from 1")
     since = day_or_time(given["since"], "00:00") if "since" in given else None
     until = day_or_time(given["until"], "23:59:59") if "until" in given else None
-    found = ledger.hall.pace(since, until, int(minutes))
+    found = ledger.hall.pace(since, until, minutes)
     rows = pace_rows(found)
     listed = table("", "Stations", PACE_COLUMNS, rows, "Nothing was placed, joined, tested or packed then.")
     drawn = (Picture(pace_picture(found), _SAME),) if rows else ()

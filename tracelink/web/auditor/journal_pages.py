@@ -12,6 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.report.format.document import Block, TextBlock
 from tracelink.report.format.table import Column, Kind, table
 from tracelink.web.lists.page_parts import section, shown
+from tracelink.web.whole_numbers import MOST_ENTRY, whole_number
 
 _MOST = 50
 _ASKED = ("station", "kind", "person", "since", "until")
@@ -82,6 +83,7 @@ def _pages(
 def _number(text: str) -> int | None:
     if not text:
         return None
-    if not (text.isascii() and text.isdigit() and len(text) < 12 and int(text)):
+    found = whole_number(text, MOST_ENTRY, least=1)
+    if found is None:
         raise UsageError(f"the entry to begin with is {text[:20]!r}: expected its number, from 1")
-    return int(text)
+    return found

@@ -14,6 +14,7 @@ from runout import open_ledger
 from tracelink.errors import UsageError
 from tracelink.web.auditor.kept_notes import pasted
 from tracelink.web.entrance.entrance import Entrance
+from tracelink.web.whole_numbers import MOST_ENTRY, whole_number
 
 
 class ProofPages:
@@ -54,10 +55,11 @@ class ProofPages:
         return _file(f"growth-{found.old_size}-{found.new_size}.json", found.to_dict())
 
     def _proven(self, seq: str, note: str) -> Response:
-        if not (seq.isascii() and seq.isdigit() and int(seq[:12]) > 0):
+        entry = whole_number(seq, MOST_ENTRY, least=1)
+        if entry is None:
             raise UsageError(f"the entry is {seq[:20]!r}: expected its number, from 1")
         with pasted(note) as checkpoint, open_ledger(self._place, read_only=True) as ledger:
-            found = ledger.journal.prove(int(seq), checkpoint=checkpoint)
+            found = ledger.journal.prove(entry, checkpoint=checkpoint)
         return _file(f"proof-{seq}.json", found.to_dict())
 
 

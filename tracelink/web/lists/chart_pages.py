@@ -11,8 +11,10 @@ from tracelink.errors import UsageError
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.web.frame import framed
+from tracelink.web.whole_numbers import whole_number
 
 _ASKED = ("code", "test", "chart", "size")
+_MOST_SIZE = 999
 _BESIDE = (
     ("/capability", "Does a process keep its limits?"),
     ("/samples", "Samples to draw, readings due"),
@@ -60,12 +62,10 @@ def _document(ledger: OpenLedger, given: dict[str, str]) -> Document:
     at = local_now()
     if not given["code"]:
         return Document("Page", "Control chart", imprint(ledger.head, at, seen="Read"), "", ())
-    size = given["size"]
-    if size and not (size.isascii() and size.isdigit() and len(size) < 4):
-        raise UsageError(f"discs for each point: {size!r}, expected a whole number such as 5")
-    asked = ChartAsked(
-        given["test"], given["chart"] or ChartKind.INDIVIDUALS.value, int(size) if size else None
-    )
+    size = whole_number(given["size"], _MOST_SIZE)
+    if given["size"] and size is None:
+        raise UsageError(f"discs for each point: {given['size']!r}, expected a whole number such as 5")
+    asked = ChartAsked(given["test"], given["chart"] or ChartKind.INDIVIDUALS.value, size)
     return ledger.lab.chart(given["code"], asked).to_document(at, _address)
 
 

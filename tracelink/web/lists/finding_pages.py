@@ -18,6 +18,7 @@ from tracelink.report.pictures.pareto_svg import pareto_svg
 from tracelink.web.lists.entry_facts import entry_sections
 from tracelink.web.lists.page_parts import section, shown
 from tracelink.web.page_words import meaning_of
+from tracelink.web.whole_numbers import MOST_ENTRY, whole_number
 
 _MOST_REASONS = 12
 _LAST = 100
@@ -84,9 +85,9 @@ class FindingPages:
     def entry(self, request: Request) -> Response:
         """Show one entry of the journal as it stands there."""
         text = request.path_params["seq"]
-        if not (text.isascii() and text.isdigit() and len(text) < 12):
+        seq = whole_number(text, MOST_ENTRY)
+        if seq is None:
             raise UsageError(f"the entry is {text!r}: expected its number")
-        seq = int(text)
         with open_ledger(self._place, read_only=True) as ledger:
             if seq < 1:
                 raise UsageError("the entries of a journal begin with 1")
