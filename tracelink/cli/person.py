@@ -72,7 +72,8 @@ def pin(
 
     From then on a station asks for it after the badge, and a command with --by BADGE asks for it or takes it from
     RUNOUT_PIN. The owner changes it with the old one; the first PIN is set by somebody with the role quality (--by),
-    and one in place of a forgotten PIN by two of them (--by, --second, --reason), as whoever sets a PIN knows it. 4 to 8 digits; it is kept nowhere, only what a secret key makes of it.
+    and one in place of a forgotten PIN by two of them (--by, --second, --reason), as whoever sets a PIN knows it. 4 to 8
+    digits; it is kept nowhere, only what a secret key makes of it.
 
     Without that key no PIN can be checked, so a new one is an act of two people, which everybody finds in
     `runout findings`.
